@@ -1,0 +1,202 @@
+package garage
+
+import (
+	"slices"
+	"time"
+)
+
+// CarID names a car.
+type CarID int64
+
+// Role says what a car is kept for.
+type Role string
+
+// The roles.
+const (
+	Project Role = "project"
+	Daily   Role = "daily"
+	Donor   Role = "donor" // kept for its parts
+)
+
+// Roles lists them in the order of a form.
+var Roles = []Role{Project, Daily, Donor}
+
+// Stands says where a car stands.
+type Stands string
+
+// The places.
+const (
+	OnLift  Stands = "lift"
+	Inside  Stands = "inside"
+	Outside Stands = "outside"
+	NotHere Stands = "not here"
+)
+
+// Places lists them in the order of a form.
+var Places = []Stands{OnLift, Inside, Outside, NotHere}
+
+// Car is a vehicle.
+type Car struct {
+	ID       CarID
+	Version  int64
+	Name     string
+	Role     Role
+	Make     string
+	Model    string
+	Year     *int // 1885 to 2100
+	VIN      string
+	Plate    string
+	Engine   string
+	Stands   Stands
+	Immobile bool // cannot be moved under its own power or rolled off the lift
+	// When a car that is not here arrives; all three or none.
+	ArrivesLow    *Date
+	ArrivesLikely *Date
+	ArrivesHigh   *Date
+	Notes         string
+	DeletedAt     *time.Time
+}
+
+// Validate says which fields do not hold.
+func (c Car) Validate() error {
+	var e FieldErrors
+	e.name("name", c.Name)
+	oneOf(&e, "role", c.Role, Roles)
+	oneOf(&e, "stands", c.Stands, Places)
+	if c.Year != nil && (*c.Year < 1885 || *c.Year > 2100) {
+		e.Add("year", "A year from 1885 to 2100.")
+	}
+	for field, value := range map[string]string{"make": c.Make, "model": c.Model, "vin": c.VIN, "plate": c.Plate, "engine": c.Engine} {
+		if len([]rune(value)) > maxName {
+			e.Add(field, "Keep it to 200 characters.")
+		}
+	}
+	e.text("notes", c.Notes)
+	e.spread("arrives", c.ArrivesLow, c.ArrivesLikely, c.ArrivesHigh)
+	if c.Stands == NotHere && c.ArrivesLikely == nil {
+		e.Add("arrives", "Say when it arrives: at the earliest, most likely, at the latest.")
+	}
+	return e.Err()
+}
+
+// spread checks three dates, all given or none, in order.
+func (e *FieldErrors) spread(field string, low, likely, high *Date) {
+	given := 0
+	for _, d := range []*Date{low, likely, high} {
+		if d != nil {
+			given++
+		}
+	}
+	switch {
+	case given == 0:
+	case given < 3:
+		e.Add(field, "Give all three dates: earliest, likely, latest.")
+	case likely.Before(*low) || high.Before(*likely):
+		e.Add(field, "The dates must not run backwards: earliest, likely, latest.")
+	}
+}
+
+// RoadNeedID names a road need.
+type RoadNeedID int64
+
+// RoadNeed is a span in which a car must be whole: once (StartsAt, EndsAt), or every week on Weekdays from FromMinute to
+// ToMinute after midnight.
+type RoadNeed struct {
+	ID         RoadNeedID
+	Version    int64
+	CarID      CarID
+	Why        string
+	StartsAt   *time.Time
+	EndsAt     *time.Time
+	Weekdays   []int // 1 Monday to 7 Sunday
+	FromMinute int
+	ToMinute   int
+	DeletedAt  *time.Time
+}
+
+// Validate says which fields do not hold.
+func (n RoadNeed) Validate() error {
+	var e FieldErrors
+	e.text("why", n.Why)
+	once := n.StartsAt != nil || n.EndsAt != nil
+	switch {
+	case once && len(n.Weekdays) > 0:
+		e.Add("weekdays", "Either once or every week, not both.")
+	case once && (n.StartsAt == nil || n.EndsAt == nil):
+		e.Add("starts_at", "Give both the start and the end.")
+	case once && !n.StartsAt.Before(*n.EndsAt):
+		e.Add("ends_at", "The end must come after the start.")
+	case !once && len(n.Weekdays) == 0:
+		e.Add("weekdays", "Choose weekdays, or give a start and an end.")
+	case !once && (n.FromMinute < 0 || n.ToMinute > 1440 || n.FromMinute >= n.ToMinute):
+		e.Add("to", "The end must come after the start, on the same day.")
+	}
+	if slices.ContainsFunc(n.Weekdays, func(d int) bool { return d < 1 || d > 7 }) {
+		e.Add("weekdays", "Choose from Monday to Sunday.")
+	}
+	return e.Err()
+}
+
+// AccessID names an access.
+type AccessID int64
+
+// Access is something opened or taken off to reach the work; jobs on one car in one visit share it.
+type Access struct {
+	ID           AccessID
+	Version      int64
+	CarID        CarID
+	Name         string
+	OpenMinutes  int
+	CloseMinutes int
+	Stays        bool // may stay open while another car is on the lift
+	IsOpen       bool // is open now
+	Inside       []AccessID
+	DeletedAt    *time.Time
+}
+
+// Validate says which fields do not hold; a loop of accesses inside each other is for the store to find.
+func (a Access) Validate() error {
+	var e FieldErrors
+	e.name("name", a.Name)
+	e.minutes("open_minutes", a.OpenMinutes)
+	e.minutes("close_minutes", a.CloseMinutes)
+	if slices.Contains(a.Inside, a.ID) && a.ID != 0 {
+		e.Add("inside", "Nothing lies inside itself.")
+	}
+	return e.Err()
+}
+
+func (e *FieldErrors) minutes(field string, value int) {
+	if value < 0 || value > 10000 {
+		e.Add(field, "From 0 to 10,000 minutes.")
+	}
+}
+
+func (e *FieldErrors) helpers(field string, value int) {
+	if value < 0 || value > 9 {
+		e.Add(field, "From 0 to 9 helpers.")
+	}
+}
+
+// ClosingID names a closing work.
+type ClosingID int64
+
+// ClosingWork is done once at the end of a visit for all jobs that call for it.
+type ClosingWork struct {
+	ID        ClosingID
+	Version   int64
+	CarID     CarID
+	Name      string
+	Minutes   int
+	Helpers   int
+	DeletedAt *time.Time
+}
+
+// Validate says which fields do not hold.
+func (c ClosingWork) Validate() error {
+	var e FieldErrors
+	e.name("name", c.Name)
+	e.minutes("minutes", c.Minutes)
+	e.helpers("helpers", c.Helpers)
+	return e.Err()
+}

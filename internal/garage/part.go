@@ -1,0 +1,203 @@
+package garage
+
+import (
+	"slices"
+	"time"
+)
+
+// PartID names a part.
+type PartID int64
+
+// Grades lists where a part may come from, best known first.
+var Grades = []string{"", "maker", "supplier to the maker", "aftermarket", "refurbished", "used", "made here"}
+
+// PartUnits lists what a part is counted in.
+var PartUnits = []string{"piece", "set", "ml", "g", "cm"}
+
+// Sides lists the sides of a handed part: left and right as seen from the driver's seat facing forward.
+var Sides = []string{"", "left", "right"}
+
+// Part is a kind of thing with numbers and variants. Price is for one piece or set, for 1,000 of ml, g or cm.
+// The three lead times are days from an order made now; none when it cannot be ordered.
+type Part struct {
+	ID           PartID
+	Version      int64
+	Name         string
+	Number       string
+	OtherNumbers string
+	Side         string
+	Grade        string
+	Unit         string
+	Supplier     string
+	Price        int64
+	Currency     string
+	LeadLow      *int
+	LeadLikely   *int
+	LeadHigh     *int
+	Notes        string
+	DeletedAt    *time.Time
+}
+
+// Validate says which fields do not hold.
+func (p Part) Validate() error {
+	var e FieldErrors
+	e.name("name", p.Name)
+	for field, value := range map[string]string{"number": p.Number, "other_numbers": p.OtherNumbers, "supplier": p.Supplier} {
+		if len([]rune(value)) > maxName {
+			e.Add(field, "Keep it to 200 characters.")
+		}
+	}
+	oneOf(&e, "side", p.Side, Sides)
+	oneOf(&e, "grade", p.Grade, Grades)
+	oneOf(&e, "unit", p.Unit, PartUnits)
+	if p.Price < 0 {
+		e.Add("price", "Not below zero.")
+	}
+	e.lead(p)
+	e.text("notes", p.Notes)
+	return e.Err()
+}
+
+func (e *FieldErrors) lead(p Part) {
+	lead := []*int{p.LeadLow, p.LeadLikely, p.LeadHigh}
+	missing := slices.Contains(lead, nil)
+	switch {
+	case missing && !slices.ContainsFunc(lead, func(d *int) bool { return d != nil }):
+	case missing:
+		e.Add("lead", "Give all three: least, likely, most days.")
+	case *p.LeadLow < 0 || *p.LeadLow > *p.LeadLikely || *p.LeadLikely > *p.LeadHigh:
+		e.Add("lead", "The days must not run backwards: least, likely, most.")
+	case *p.LeadHigh > 3650:
+		e.Add("lead", "That is more than ten years.")
+	}
+}
+
+// BinID names a bin.
+type BinID int64
+
+// Bin is a place where stock lies.
+type Bin struct {
+	ID        BinID
+	Version   int64
+	Name      string
+	Place     string
+	DeletedAt *time.Time
+}
+
+// Validate says which fields do not hold.
+func (b Bin) Validate() error {
+	var e FieldErrors
+	e.name("name", b.Name)
+	if len([]rune(b.Place)) > maxName {
+		e.Add("place", "Keep it to 200 characters.")
+	}
+	return e.Err()
+}
+
+// MovementID names a stock movement.
+type MovementID int64
+
+// MovementKinds lists why stock moves; the owner enters all but the last.
+var MovementKinds = []string{"bought", "received", "taken off", "used", "moved", "counted", "scrapped", "reversed"}
+
+// Movement is pieces put into (positive) or taken out of (negative) a bin. It is never changed; one that Reverses another
+// undoes it.
+type Movement struct {
+	ID        MovementID
+	PartID    PartID
+	BinID     BinID
+	Quantity  int
+	Kind      string
+	Note      string
+	JobID     *JobID
+	ArrivalID *ArrivalID
+	Reverses  *MovementID
+	CreatedAt time.Time
+}
+
+// Validate says which fields do not hold.
+func (m Movement) Validate() error {
+	var e FieldErrors
+	if m.BinID == 0 {
+		e.Add("bin", "Choose the bin.")
+	}
+	if m.Quantity == 0 || m.Quantity < -1_000_000 || m.Quantity > 1_000_000 {
+		e.Add("quantity", "Not zero, and at most 1,000,000.")
+	}
+	oneOf(&e, "kind", m.Kind, MovementKinds)
+	e.text("note", m.Note)
+	return e.Err()
+}
+
+// Stock is what of a part lies in a bin.
+type Stock struct {
+	PartID   PartID
+	BinID    BinID
+	Quantity int
+}
+
+// ArrivalID names an arrival.
+type ArrivalID int64
+
+// Arrival is pieces expected from a supplier: at the earliest, most likely, at the latest.
+type Arrival struct {
+	ID         ArrivalID
+	Version    int64
+	PartID     PartID
+	Quantity   int
+	Low        Date
+	Likely     Date
+	High       Date
+	Supplier   string
+	Note       string
+	ReceivedAt *time.Time
+	DeletedAt  *time.Time
+}
+
+// Validate says which fields do not hold.
+func (a Arrival) Validate() error {
+	var e FieldErrors
+	e.quantity("quantity", a.Quantity)
+	if a.Low.IsZero() || a.Likely.IsZero() || a.High.IsZero() {
+		e.Add("arrives", "Give all three dates: earliest, likely, latest.")
+	} else {
+		e.spread("arrives", &a.Low, &a.Likely, &a.High)
+	}
+	if len([]rune(a.Supplier)) > maxName {
+		e.Add("supplier", "Keep it to 200 characters.")
+	}
+	e.text("note", a.Note)
+	return e.Err()
+}
+
+// DonorPartID names a part that is still on a donor.
+type DonorPartID int64
+
+// Conditions lists what is known of a part on a donor.
+var Conditions = []string{"unknown", "good", "worn", "bad"}
+
+// DonorPart is a part that is on a donor car: to be had, but not in stock.
+type DonorPart struct {
+	ID           DonorPartID
+	Version      int64
+	CarID        CarID
+	PartID       PartID
+	Quantity     int
+	Condition    string
+	Note         string
+	HarvestJobID *JobID // the job that takes it off
+	TakenAt      *time.Time
+	DeletedAt    *time.Time
+}
+
+// Validate says which fields do not hold.
+func (d DonorPart) Validate() error {
+	var e FieldErrors
+	if d.PartID == 0 {
+		e.Add("part", "Choose the part.")
+	}
+	e.quantity("quantity", d.Quantity)
+	oneOf(&e, "condition", d.Condition, Conditions)
+	e.text("note", d.Note)
+	return e.Err()
+}

@@ -1,0 +1,100 @@
+package postgres
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"axlestand/internal/garage"
+)
+
+// Columns of the records that a snapshot reads, in the order of the domain's fields. Each noun's own file uses them too.
+const (
+	patternColumns   = `id, version, weekday, from_minute, to_minute, helpers`
+	exceptionColumns = `id, version, on_date, off, from_minute, to_minute, helpers, note`
+	toolColumns      = `id, version, name, capacity, here_from, here_to, note, deleted_at`
+	carColumns       = `id, version, name, role, make, model, year, vin, plate, engine, stands, immobile,
+		arrives_low, arrives_likely, arrives_high, notes, deleted_at`
+	roadNeedColumns = `id, version, car_id, why, starts_at, ends_at, weekdays, from_minute, to_minute, deleted_at`
+	accessColumns   = `id, version, car_id, name, open_minutes, close_minutes, stays, is_open,
+		array(select inside_id from access_inside i where i.access_id = access.id order by 1) as inside, deleted_at`
+	closingColumns = `id, version, car_id, name, minutes, helpers, deleted_at`
+	jobColumns     = `id, version, car_id, phase_id, kind, title, reason, weight, not_before, pinned_at, due, due_for,
+		late_cost_per_day, late_cost, currency, notes, created_at, closed_at, deleted_at`
+	stageColumns = `id, version, job_id, position, name, kind, low, likely, high, lift, helpers, immobile,
+		follows_at_once, done_at, deleted_at,
+		array(select tool_id from stage_tools t where t.stage_id = stages.id order by 1) as tools,
+		array(select access_id from stage_access a where a.stage_id = stages.id order by 1) as access,
+		array(select closing_id from stage_closing c where c.stage_id = stages.id order by 1) as closing`
+	needColumns  = `id, version, stage_id, part_id, quantity, stops, note, deleted_at`
+	phaseColumns = `id, version, car_id, name, budget, currency, finish_on, deleted_at`
+	partColumns  = `id, version, name, number, other_numbers, side, grade, unit, supplier, price, currency,
+		lead_low, lead_likely, lead_high, notes, deleted_at`
+	binColumns       = `id, version, name, place, deleted_at`
+	arrivalColumns   = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at`
+	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id, taken_at, deleted_at`
+)
+
+// openStages are those still to be done of jobs that are open, on cars that are kept.
+const openStages = `deleted_at is null and done_at is null and job_id in (
+	select j.id from jobs j join cars c on c.id = j.car_id
+	where j.deleted_at is null and j.closed_at is null and c.deleted_at is null)`
+
+// Snapshot reads all that a plan depends on at one moment.
+func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
+	var shot garage.Snapshot
+	tx, err := s.db.Begin(ctx)
+	if err != nil {
+		return shot, err
+	}
+	defer tx.Rollback(context.WithoutCancel(ctx)) //nolint:errcheck // only reads
+	// Refused inside a transaction that has begun already, as in tests; the pool's own are fresh.
+	if _, isPool := s.db.(interface{ Close() }); isPool {
+		if _, err := tx.Exec(ctx, "set transaction isolation level repeatable read read only"); err != nil {
+			return shot, err
+		}
+	}
+	shot.Settings, err = one[garage.Settings](ctx, tx, `select `+settingsColumns+` from settings`, args{})
+	if err != nil {
+		return shot, err
+	}
+	for _, read := range []func() error{
+		into(ctx, tx, &shot.Patterns, `select `+patternColumns+` from session_patterns order by weekday, from_minute, id`),
+		into(ctx, tx, &shot.Exceptions, `select `+exceptionColumns+` from session_exceptions order by on_date, from_minute, id`),
+		into(ctx, tx, &shot.Tools, `select `+toolColumns+` from tools where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Cars, `select `+carColumns+` from cars where deleted_at is null order by id`),
+		into(ctx, tx, &shot.RoadNeeds, `select `+roadNeedColumns+` from road_needs where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Access, `select `+accessColumns+` from access where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Closing, `select `+closingColumns+` from closing_work where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Jobs, `select `+jobColumns+` from jobs
+			where deleted_at is null and closed_at is null
+			and car_id in (select id from cars where deleted_at is null) order by id`),
+		into(ctx, tx, &shot.After, `select job_id, after_id, gap_minutes from job_after
+			where after_id in (select id from jobs where deleted_at is null and closed_at is null
+				and car_id in (select id from cars where deleted_at is null)) order by job_id, after_id`),
+		into(ctx, tx, &shot.Stages, `select `+stageColumns+` from stages where `+openStages+` order by job_id, position, id`),
+		into(ctx, tx, &shot.Needs, `select `+needColumns+` from needs
+			where deleted_at is null and stage_id in (select id from stages where `+openStages+`) order by id`),
+		into(ctx, tx, &shot.Parts, `select `+partColumns+` from parts where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Stock, `select part_id, bin_id, quantity from stock where quantity > 0 order by part_id, bin_id`),
+		into(ctx, tx, &shot.Bins, `select `+binColumns+` from bins where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Arrivals, `select `+arrivalColumns+` from arrivals
+			where deleted_at is null and received_at is null order by id`),
+		into(ctx, tx, &shot.DonorParts, `select `+donorPartColumns+` from donor_parts
+			where deleted_at is null and taken_at is null
+			and car_id in (select id from cars where deleted_at is null) order by id`),
+		into(ctx, tx, &shot.Phases, `select `+phaseColumns+` from phases where deleted_at is null order by id`),
+	} {
+		if err := read(); err != nil {
+			return shot, err
+		}
+	}
+	return shot, nil
+}
+
+func into[T any](ctx context.Context, tx pgx.Tx, target *[]T, sql string) func() error {
+	return func() (err error) {
+		*target, err = list[T](ctx, tx, sql, args{})
+		return err
+	}
+}

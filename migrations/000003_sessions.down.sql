@@ -1,0 +1,3 @@
+drop table tools;
+drop table session_exceptions;
+drop table session_patterns;

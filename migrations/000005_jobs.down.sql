@@ -1,0 +1,10 @@
+alter table stock_movements drop constraint stock_movements_job_id_fkey;
+drop table donor_parts;
+drop table needs;
+drop table stage_closing;
+drop table stage_access;
+drop table stage_tools;
+drop table stages;
+drop table job_after;
+drop table jobs;
+drop table phases;
