@@ -1,0 +1,4 @@
+// Behaviours are attached to data-* attributes; every page works without them.
+import "./guard.js";
+import "./theme.js";
+import "./repeat.js";
