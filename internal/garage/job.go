@@ -44,6 +44,7 @@ type Job struct {
 	Notes          string
 	CreatedAt      time.Time
 	ClosedAt       *time.Time
+	ClosedAs       string // why it was closed with stages still open
 	DeletedAt      *time.Time
 }
 

@@ -20,7 +20,7 @@ const (
 		array(select inside_id from access_inside i where i.access_id = access.id order by 1) as inside, deleted_at`
 	closingColumns = `id, version, car_id, name, minutes, helpers, deleted_at`
 	jobColumns     = `id, version, car_id, phase_id, kind, title, reason, weight, not_before, pinned_at, due, due_for,
-		late_cost_per_day, late_cost, currency, notes, created_at, closed_at, deleted_at`
+		late_cost_per_day, late_cost, currency, notes, created_at, closed_at, closed_as, deleted_at`
 	stageColumns = `id, version, job_id, position, name, kind, low, likely, high, lift, helpers, immobile,
 		follows_at_once, done_at, deleted_at,
 		array(select tool_id from stage_tools t where t.stage_id = stages.id order by 1) as tools,
