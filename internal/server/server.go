@@ -1,0 +1,49 @@
+// Package server answers a browser: one handler method per URL, a file for each noun, all addresses in routes.go.
+//
+// A handler reads the request, calls the store, then renders or redirects, and returns what went wrong; [Server.handle]
+// turns that into a status and a page.
+package server
+
+import (
+	"log/slog"
+	"net/http"
+	"time"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/postgres"
+)
+
+// Options are what a server is made of.
+type Options struct {
+	Store *postgres.Store
+	Now   func() time.Time // the clock
+	Log   *slog.Logger
+	Build string // version, shown in the footer
+	// StaticDir, when set, is read anew for each request in place of the embedded style sheets and scripts.
+	StaticDir string
+}
+
+// Server is the whole program as a browser sees it.
+type Server struct {
+	store   *postgres.Store
+	now     func() time.Time
+	log     *slog.Logger
+	build   string
+	options Options
+	handler http.Handler
+}
+
+// New is a server ready to answer.
+func New(o Options) *Server {
+	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o}
+	s.handler = s.routes()
+	return s
+}
+
+// ServeHTTP answers one request.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// today is the day it is in the garage's zone.
+func (s *Server) today(settings garage.Settings) garage.Date {
+	return garage.DateOf(s.now().In(settings.Location()))
+}

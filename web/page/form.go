@@ -1,0 +1,149 @@
+package page
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+	"time"
+
+	"axlestand/internal/garage"
+)
+
+// The functions of this file read one field of a form as typed. What does not parse is noted under the field's name and
+// read as zero, so that a form is read to its end and every message shown at once.
+
+// fields gathers what is wrong with the values of a form while they are read.
+type fields struct {
+	Errors garage.FieldErrors
+}
+
+// with adds what a Validate method found; what did not parse stays as noted.
+func (f *fields) with(err error) garage.FieldErrors {
+	if invalid, ok := errors.AsType[*garage.InvalidError](err); ok {
+		f.Errors.Merge(invalid.Fields)
+	}
+	return f.Errors
+}
+
+// int reads a whole number; thousands may be set apart by blanks or apostrophes.
+func (f *fields) int(name, typed string) int {
+	digits := strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", "'", "", "’", "").Replace(strings.TrimSpace(typed))
+	n, err := strconv.ParseInt(digits, 10, 32)
+	if err != nil {
+		f.Errors.Add(name, "A whole number, please.")
+	}
+	return int(n)
+}
+
+// intOr is int, with a value for an empty field.
+func (f *fields) intOr(name, typed string, empty int) int {
+	if strings.TrimSpace(typed) == "" {
+		return empty
+	}
+	return f.int(name, typed)
+}
+
+// optionalInt is nil for an empty field.
+func (f *fields) optionalInt(name, typed string) *int {
+	if strings.TrimSpace(typed) == "" {
+		return nil
+	}
+	return new(f.int(name, typed))
+}
+
+// id reads the value of a choice among records; the empty choice is zero.
+func (f *fields) id(name, typed string) int64 {
+	if typed == "" {
+		return 0
+	}
+	n, err := strconv.ParseInt(typed, 10, 64)
+	if err != nil || n < 1 {
+		f.Errors.Add(name, "Choose one of the list.")
+	}
+	return n
+}
+
+// version reads the hidden field of that name; nonsense is version 0, which never was and so leads to a conflict.
+func version(typed string) int64 {
+	n, _ := strconv.ParseInt(typed, 10, 64)
+	return n
+}
+
+// date reads a date like 2027-03-06; an empty field is an error.
+func (f *fields) date(name, typed string) garage.Date {
+	d, err := garage.ParseDate(strings.TrimSpace(typed))
+	if err != nil {
+		f.Errors.Add(name, "A date like 2027-03-06, please.")
+	}
+	return d
+}
+
+// optionalDate is nil for an empty field.
+func (f *fields) optionalDate(name, typed string) *garage.Date {
+	if strings.TrimSpace(typed) == "" {
+		return nil
+	}
+	return new(f.date(name, typed))
+}
+
+// minuteOfDay reads a time of day like 09:30 as minutes after midnight; 24:00 is the end of the day.
+func (f *fields) minuteOfDay(name, typed string) int {
+	typed = strings.TrimSpace(typed)
+	if typed == "24:00" {
+		return 1440
+	}
+	t, err := time.Parse("15:04", typed)
+	if err != nil {
+		f.Errors.Add(name, "A time like 09:30, please.")
+		return 0
+	}
+	return t.Hour()*60 + t.Minute()
+}
+
+// optionalInstant reads a local date and time like 2027-03-06T09:00 in the garage's zone; nil for an empty field.
+func (f *fields) optionalInstant(name, typed string, zone *time.Location) *time.Time {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return nil
+	}
+	t, err := time.ParseInLocation("2006-01-02T15:04", typed, zone)
+	if err != nil {
+		f.Errors.Add(name, "A date and time like 2027-03-06T09:00, please.")
+		return nil
+	}
+	return &t
+}
+
+// money reads an amount as minor units of a currency; an empty field is zero.
+func (f *fields) money(name, typed, currency string) int64 {
+	minor, wrong := garage.ParseMoney(typed, currency)
+	if wrong != "" {
+		f.Errors.Add(name, wrong)
+	}
+	return minor
+}
+
+// clockText writes minutes after midnight as 09:30.
+func clockText(minute int) string {
+	two := func(n int) string { return string([]byte{byte('0' + n/10), byte('0' + n%10)}) }
+	return two(minute/60) + ":" + two(minute%60)
+}
+
+// dateText writes an optional date as typed in a form; nil is empty.
+func dateText(d *garage.Date) string {
+	if d == nil {
+		return ""
+	}
+	return d.String()
+}
+
+// intText writes an optional number as typed in a form; nil is empty.
+func intText(n *int) string {
+	if n == nil {
+		return ""
+	}
+	return strconv.Itoa(*n)
+}
+
+// Weekdays are the names of the days, Monday first: Weekdays[d-1] is day d.
+var Weekdays = []string{"Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"}

@@ -1,0 +1,97 @@
+package page
+
+import (
+	"net/url"
+	"strconv"
+	"strings"
+
+	"axlestand/internal/garage"
+	"axlestand/web/ui"
+)
+
+// SettingsForm is the owner's choices as typed.
+type SettingsForm struct {
+	Version          string
+	Name             string
+	Zone             string
+	Currency         string
+	DistanceUnit     string
+	TorqueUnit       string
+	Confidence       string
+	ChangeCarMinutes string
+	Lifts            string
+	Errors           garage.FieldErrors
+}
+
+// NewSettingsForm is the form filled from what is stored.
+func NewSettingsForm(s garage.Settings) SettingsForm {
+	return SettingsForm{
+		Version:          strconv.FormatInt(s.Version, 10),
+		Name:             s.Name,
+		Zone:             s.Zone,
+		Currency:         s.Currency,
+		DistanceUnit:     s.DistanceUnit,
+		TorqueUnit:       s.TorqueUnit,
+		Confidence:       strconv.Itoa(s.Confidence),
+		ChangeCarMinutes: strconv.Itoa(s.ChangeCarMinutes),
+		Lifts:            strconv.Itoa(s.Lifts),
+	}
+}
+
+// ReadSettingsForm is the form as sent.
+func ReadSettingsForm(v url.Values) SettingsForm {
+	return SettingsForm{
+		Version:          v.Get("version"),
+		Name:             v.Get("name"),
+		Zone:             v.Get("zone"),
+		Currency:         v.Get("currency"),
+		DistanceUnit:     v.Get("distance_unit"),
+		TorqueUnit:       v.Get("torque_unit"),
+		Confidence:       v.Get("confidence"),
+		ChangeCarMinutes: v.Get("change_car_minutes"),
+		Lifts:            v.Get("lifts"),
+	}
+}
+
+// Settings reads what was typed, and notes in Errors what does not parse or does not hold.
+func (f *SettingsForm) Settings() garage.Settings {
+	var in fields
+	s := garage.Settings{
+		Version:          version(f.Version),
+		Name:             strings.TrimSpace(f.Name),
+		Zone:             strings.TrimSpace(f.Zone),
+		Currency:         strings.ToUpper(strings.TrimSpace(f.Currency)),
+		DistanceUnit:     f.DistanceUnit,
+		TorqueUnit:       f.TorqueUnit,
+		Confidence:       in.int("confidence", f.Confidence),
+		ChangeCarMinutes: in.int("change_car_minutes", f.ChangeCarMinutes),
+		Lifts:            in.int("lifts", f.Lifts),
+	}
+	f.Errors = in.with(s.Validate())
+	return s
+}
+
+// Conflict sets the form beside what is stored.
+func (f SettingsForm) Conflict(stored SettingsForm) []ConflictRow {
+	return []ConflictRow{
+		{Field: "Name of the garage", Yours: f.Name, Stored: stored.Name},
+		{Field: "Time zone", Yours: f.Zone, Stored: stored.Zone},
+		{Field: "Currency", Yours: f.Currency, Stored: stored.Currency},
+		{Field: "Distances in", Yours: f.DistanceUnit, Stored: stored.DistanceUnit},
+		{Field: "Torque in", Yours: f.TorqueUnit, Stored: stored.TorqueUnit},
+		{Field: "Confidence", Yours: f.Confidence, Stored: stored.Confidence},
+		{Field: "Minutes to change the car", Yours: f.ChangeCarMinutes, Stored: stored.ChangeCarMinutes},
+		{Field: "Lifts", Yours: f.Lifts, Stored: stored.Lifts},
+	}
+}
+
+// SettingsView is the page of the owner's choices.
+type SettingsView struct {
+	Base
+	Form SettingsForm
+}
+
+var (
+	distanceUnits = []ui.Option{{Value: "km", Text: "kilometres (km)"}, {Value: "mi", Text: "miles (mi)"}}
+	torqueUnits   = []ui.Option{{Value: "Nm", Text: "newton metres (Nm)"}, {Value: "lbf ft", Text: "pound-feet (lbf ft)"}}
+)
