@@ -98,7 +98,7 @@ func (c *checker) element(n *html.Node) {
 	case "input", "select", "textarea":
 		id, _ := attr(n, "id")
 		kind, _ := attr(n, "type")
-		if kind != "hidden" && kind != "submit" && label == "" && !labelledBy && !c.labelled[id] && !within(n, "label") {
+		if kind != "hidden" && kind != "submit" && label == "" && !labelledBy && !c.labelled[id] && !within(n, nil, "label") {
 			name, _ := attr(n, "name")
 			c.add("<%s name=%q> without a label", n.Data, name)
 		}

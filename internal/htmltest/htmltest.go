@@ -61,7 +61,7 @@ func (n Node) Text() string {
 	var b strings.Builder
 	for d := range n.descendants() {
 		switch {
-		case d.Type == html.TextNode && !within(d, "script", "style", "template"):
+		case d.Type == html.TextNode && !within(d, n.n, "script", "style", "template"):
 			b.WriteString(d.Data)
 		case d.Type == html.ElementNode && !slices.Contains([]string{"b", "i", "em", "strong", "small"}, d.Data):
 			b.WriteByte(' ')
@@ -89,7 +89,7 @@ func (n Node) FormValues() url.Values {
 	out := url.Values{}
 	for d := range n.descendants() {
 		name, ok := attr(d, "name")
-		if _, disabled := attr(d, "disabled"); !ok || disabled || within(d, "template") {
+		if _, disabled := attr(d, "disabled"); !ok || disabled || within(d, n.n, "template") {
 			continue
 		}
 		for _, v := range (Node{n.t, d}).sent() {
@@ -166,8 +166,9 @@ func attr(n *html.Node, name string) (string, bool) {
 	return "", false
 }
 
-func within(n *html.Node, tags ...string) bool {
-	for p := range n.Ancestors() {
+// within tells whether n lies in an element of one of the tags, looking no higher than below root.
+func within(n, root *html.Node, tags ...string) bool {
+	for p := n.Parent; p != nil && p != root; p = p.Parent {
 		if p.Type == html.ElementNode && slices.Contains(tags, p.Data) {
 			return true
 		}

@@ -16,7 +16,7 @@ const page = `<!doctype html><html lang="en"><head><title>t</title><meta name="v
 <label>first<select name="first"><option>one</option><option>two</option></select></label>
 <label>text<textarea name="text">a
 b</textarea></label><label>off<input name="off" value="x" disabled></label><input type="hidden" name="version" value="3">
-<template><label>spare<input name="spare"></label></template><button name="b" value="c">Save</button></form></main></body></html>`
+<template><label>spare<input name="spare"></label><button>Add</button></template><button name="b" value="c">Save</button></form></main></body></html>`
 
 func TestFind(t *testing.T) {
 	t.Parallel()
