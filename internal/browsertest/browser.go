@@ -18,7 +18,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -98,15 +97,19 @@ func removeAtExit(dir string) error {
 	cmd := exec.Command("/bin/sh", "-c", wait, "sh", dir)
 	cmd.Dir = filepath.Dir(dir)
 	cmd.SysProcAttr = ownGroup()
-	var err error
-	if held, err = cmd.StdinPipe(); err != nil {
+	held, err := cmd.StdinPipe()
+	if err != nil {
 		return err
 	}
-	return cmd.Start()
+	if err := cmd.Start(); err != nil {
+		return err
+	}
+	go func() { // also keeps our end of the pipe in reach: the garbage collector would close it
+		_ = cmd.Wait()
+		_ = held.Close()
+	}()
+	return nil
 }
-
-// held is the process's end of removeAtExit's pipe: out of reach, the garbage collector would close it.
-var held io.Closer
 
 // need skips or fails the test when there is no browser.
 func need(t testing.TB) context.Context {
