@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"strings"
+)
+
+// event is one line of `go test -json` (go doc test2json).
+type event struct {
+	Action, Package, Test, Output string
+}
+
+// tests runs `go test ./...` and prints what it would print, plus every skipped test, which plain go test keeps to
+// itself. With CI=true a skipped test fails the run.
+func tests() error {
+	ci := os.Getenv("CI") == "true"
+	argv := []string{"test", "-json", "./..."}
+	if ci {
+		argv = []string{"test", "-json", "-count=1", "./..."}
+	}
+	cmd := exec.Command("go", argv...)
+	cmd.Stderr = os.Stdout
+	stdout, err := cmd.StdoutPipe()
+	if err != nil {
+		return err
+	}
+	if err := cmd.Start(); err != nil {
+		return err
+	}
+	skipped, err := report(os.Stdout, stdout)
+	if err := errors.Join(err, cmd.Wait()); err != nil {
+		fmt.Println("FAIL")
+		return err
+	}
+	if ci && skipped > 0 {
+		fmt.Printf("FAIL: %d tests skipped, and CI=true allows none\n", skipped)
+		return errors.New("skipped tests")
+	}
+	return nil
+}
+
+// report prints the lines that go test prints without -json and counts the skipped tests.
+func report(w io.Writer, events io.Reader) (skipped int, err error) {
+	held := map[string]*strings.Builder{} // what a test said, until it is known whether that matters
+	lines := bufio.NewScanner(events)
+	lines.Buffer(nil, 1<<24)
+	for lines.Scan() {
+		var e event
+		if json.Unmarshal(lines.Bytes(), &e) != nil {
+			fmt.Fprintln(w, lines.Text())
+			continue
+		}
+		key := e.Package + " " + e.Test
+		if held[key] == nil {
+			held[key] = &strings.Builder{}
+		}
+		switch e.Action {
+		case "output", "build-output":
+			if e.Test == "" || e.Action == "build-output" {
+				say(w, e.Output)
+			} else if !strings.HasPrefix(e.Output, "=== ") {
+				held[key].WriteString(e.Output)
+			}
+		case "fail":
+			fmt.Fprint(w, held[key])
+		case "skip":
+			if e.Test != "" { // without one, the package has no tests
+				skipped++
+				fmt.Fprintf(w, "%s%s", e.Package+": ", held[key])
+			}
+		}
+	}
+	return skipped, lines.Err()
+}
+
+// say passes on a package's own line, without the PASS that go test leaves out.
+func say(w io.Writer, line string) {
+	if line != "PASS\n" && line != "FAIL\n" && !strings.HasPrefix(line, "=== ") {
+		fmt.Fprint(w, line)
+	}
+}

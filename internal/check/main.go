@@ -1,0 +1,156 @@
+// Command check runs everything the project's continuous integration runs, in order, and stops at the first failure:
+//
+//	go run ./internal/check         all of it
+//	go run ./internal/check -fast   what fits before a commit: no linter, no licences, no other system, no tests
+//
+// It writes no file. With CI=true the tests run uncached and a skipped test is a failure.
+package main
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+// step is one check. It returns what is wrong, in words that end up on the screen.
+type step struct {
+	name string
+	slow bool // left out by -fast
+	run  func() error
+}
+
+var steps = []step{
+	{name: "go.mod is tidy", run: command("go", "mod", "tidy", "-diff")},
+	{name: "generated pages are current", run: command("go", "tool", "templ", "generate", "-check")},
+	{name: "templates are formatted", run: templFormat},
+	{name: "Go is formatted", run: silent(tool("gofumpt", "-l", "."))},
+	{name: "words", run: words},
+	{name: "go vet", run: command("go", "vet", "./...")},
+	{name: "migrations", run: migrations},
+	{name: "imports", run: command("go", "test", "./internal/archtest")},
+	{name: "staticcheck", slow: true, run: command(tool("staticcheck", "./...")...)},
+	{name: "licences of the libraries", slow: true, run: licences},
+	{name: "builds for macOS", slow: true, run: darwin},
+	{name: "tests", slow: true, run: tests},
+}
+
+func main() {
+	fast := flag.Bool("fast", false, "only what fits before a commit")
+	flag.Parse()
+	if err := run(*fast); err != nil {
+		os.Exit(1)
+	}
+}
+
+// run prints each step with its time. The tests come last and print go test's own lines, so nothing follows them.
+func run(fast bool) error {
+	for _, s := range steps {
+		if fast && s.slow {
+			continue
+		}
+		if s.name == "tests" {
+			return s.run()
+		}
+		start := time.Now()
+		err := s.run()
+		took := time.Since(start).Seconds()
+		if err != nil {
+			fmt.Printf("FAIL  %6.1fs  %s\n%v\n", took, s.name, err)
+			return err
+		}
+		fmt.Printf("ok    %6.1fs  %s\n", took, s.name)
+	}
+	return nil
+}
+
+// tool is the command line of a program pinned in internal/tools.
+func tool(name string, args ...string) []string {
+	return append([]string{"go", "tool", "-modfile=" + filepath.Join("internal", "tools", "go.mod"), name}, args...)
+}
+
+// command fails when the program fails, with all it said.
+func command(argv ...string) func() error {
+	return func() error {
+		out, err := output(nil, argv...)
+		if err != nil {
+			return fmt.Errorf("%s%s: %w", out, strings.Join(argv, " "), err)
+		}
+		return nil
+	}
+}
+
+// silent fails when the program says anything at all.
+func silent(argv []string) func() error {
+	return func() error {
+		out, err := output(nil, argv...)
+		if err != nil || len(out) > 0 {
+			return fmt.Errorf("%s%s: not silent (%v)", out, strings.Join(argv, " "), err)
+		}
+		return nil
+	}
+}
+
+func output(env []string, argv ...string) ([]byte, error) {
+	cmd := exec.Command(argv[0], argv[1:]...)
+	cmd.Env = append(os.Environ(), env...)
+	return cmd.CombinedOutput()
+}
+
+// templFormat compares instead of calling `templ fmt -fail`, which formats the files before it fails.
+func templFormat() error {
+	files, err := tracked()
+	if err != nil {
+		return err
+	}
+	var bad []string
+	for _, name := range files {
+		if filepath.Ext(name) != ".templ" {
+			continue
+		}
+		have, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		want, err := exec.Command("go", "tool", "templ", "fmt", "-stdout", name).Output()
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if !bytes.Equal(have, want) {
+			bad = append(bad, name)
+		}
+	}
+	if bad != nil {
+		return fmt.Errorf("not formatted: %s; run `go tool templ fmt .`", strings.Join(bad, " "))
+	}
+	return nil
+}
+
+// darwin builds the program for the other system that it runs on by itself.
+func darwin() error {
+	out, err := output([]string{"GOOS=darwin", "GOARCH=arm64", "CGO_ENABLED=0"}, "go", "build", "-o", os.DevNull, "./cmd/axlestand")
+	if err != nil {
+		return fmt.Errorf("%s%w", out, err)
+	}
+	return nil
+}
+
+// tracked lists the files that belong to the project: those git knows or would add.
+func tracked() ([]string, error) {
+	out, err := exec.Command("git", "ls-files", "-z", "--cached", "--others", "--exclude-standard").Output()
+	if err != nil {
+		return nil, fmt.Errorf("git ls-files: %w", err)
+	}
+	var files []string
+	for name := range strings.SplitSeq(string(out), "\x00") {
+		if _, err := os.Stat(name); name != "" && !errors.Is(err, os.ErrNotExist) {
+			files = append(files, name)
+		}
+	}
+	return files, nil
+}
