@@ -11,6 +11,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -140,17 +141,33 @@ func darwin() error {
 	return nil
 }
 
-// tracked lists the files that belong to the project: those git knows or would add.
+// tracked lists the files that belong to the project: those git knows or would add, or where there is no git, all
+// but the hidden folders'.
 func tracked() ([]string, error) {
 	out, err := exec.Command("git", "ls-files", "-z", "--cached", "--others", "--exclude-standard").Output()
 	if err != nil {
-		return nil, fmt.Errorf("git ls-files: %w", err)
+		return walked()
 	}
 	var files []string
 	for name := range strings.SplitSeq(string(out), "\x00") {
-		if _, err := os.Stat(name); name != "" && !errors.Is(err, os.ErrNotExist) {
+		if _, err := os.Stat(name); name != "" && !errors.Is(err, fs.ErrNotExist) {
 			files = append(files, name)
 		}
 	}
 	return files, nil
+}
+
+func walked() (files []string, err error) {
+	err = filepath.WalkDir(".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && len(name) > 1 && name[0] == '.' && name != ".ci":
+			return fs.SkipDir
+		case d.Type().IsRegular():
+			files = append(files, name)
+		}
+		return nil
+	})
+	return files, err
 }
