@@ -1,0 +1,5 @@
+//go:build !linux && !darwin
+
+package pgtest
+
+func openLocal() (*server, error) { return nil, errNone }
