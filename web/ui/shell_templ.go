@@ -515,15 +515,15 @@ func ThemeSwitch(theme, back string) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 35, "\"> <span id=\"theme-label\">Light</span>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 35, "\"> <span id=\"theme-label\">Colours</span>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = themeButton("light", "on", theme == "light").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = themeButton("light", "light", theme == "light").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = themeButton("dark", "off", theme == "dark").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = themeButton("dark", "dark", theme == "dark").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
