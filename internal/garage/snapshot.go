@@ -1,7 +1,10 @@
 package garage
 
+import "time"
+
 // Snapshot is all that a plan depends on, read at one moment: what is deleted, closed jobs, stages done, arrivals received
-// and donor parts taken are left out.
+// and donor parts taken are left out. Finished are the jobs with stages that are all done, and closed jobs that others wait
+// for.
 type Snapshot struct {
 	Settings   Settings
 	Patterns   []SessionPattern
@@ -12,7 +15,8 @@ type Snapshot struct {
 	Access     []Access
 	Closing    []ClosingWork
 	Jobs       []Job
-	After      []After // only between jobs that are open
+	After      []After // of jobs that are open
+	Finished   []Finished
 	Stages     []Stage // in order of job and position
 	Needs      []Need
 	Parts      []Part
@@ -21,4 +25,10 @@ type Snapshot struct {
 	Arrivals   []Arrival
 	DonorParts []DonorPart
 	Phases     []Phase
+}
+
+// Finished is a job that others wait for and that has ended: closed, or with all its stages done.
+type Finished struct {
+	JobID JobID
+	At    time.Time
 }

@@ -70,8 +70,14 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 			where deleted_at is null and closed_at is null
 			and car_id in (select id from cars where deleted_at is null) order by id`),
 		into(ctx, tx, &shot.After, `select job_id, after_id, gap_minutes from job_after
-			where after_id in (select id from jobs where deleted_at is null and closed_at is null
-				and car_id in (select id from cars where deleted_at is null)) order by job_id, after_id`),
+			where job_id in (select id from jobs where deleted_at is null and closed_at is null)
+			and after_id in (select j.id from jobs j join cars c on c.id = j.car_id
+				where j.deleted_at is null and c.deleted_at is null) order by job_id, after_id`),
+		into(ctx, tx, &shot.Finished, `select id as job_id, coalesce(closed_at, done_at) as at from jobs
+			left join lateral (select max(done_at) as done_at, bool_and(done_at is not null) as all_done
+				from stages s where s.job_id = jobs.id and s.deleted_at is null) d on true
+			where deleted_at is null and (d.all_done or closed_at is not null and id in (select after_id from job_after))
+			order by id`),
 		into(ctx, tx, &shot.Stages, `select `+stageColumns+` from stages where `+openStages+` order by job_id, position, id`),
 		into(ctx, tx, &shot.Needs, `select `+needColumns+` from needs
 			where deleted_at is null and stage_id in (select id from stages where `+openStages+`) order by id`),

@@ -1,0 +1,459 @@
+package planner
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"axlestand/internal/garage"
+)
+
+// horizonDays is how far ahead sessions and road needs are laid out. A garage whose work takes longer sees the rest as
+// having no session left.
+const horizonDays = 26 * 7
+
+// Further kinds of reason, of jobs that a garage holds but a problem cannot.
+const (
+	BecauseNoStages = "no_stages" // the job has no stage yet
+	BecauseNoEnd    = "no_end"    // a stage makes the car immobile and none lets it roll again
+)
+
+// id is a record's name in a problem: what it is, and its number.
+func id[T ~int64](kind string, n T) string { return kind + "-" + strconv.FormatInt(int64(n), 10) }
+
+// CarRef names a car in a problem.
+func CarRef(n garage.CarID) string { return id("car", n) }
+
+// JobRef names a job in a problem.
+func JobRef(n garage.JobID) string { return id("job", n) }
+
+// StageRef names a stage in a problem.
+func StageRef(n garage.StageID) string { return id("stage", n) }
+
+// PartRef names a part in a problem.
+func PartRef(n garage.PartID) string { return id("part", n) }
+
+// AccessRef names an access in a problem.
+func AccessRef(n garage.AccessID) string { return id("access", n) }
+
+// ClosingRef names a closing work in a problem.
+func ClosingRef(n garage.ClosingID) string { return id("closing", n) }
+
+// ToolRef names a special tool in a problem.
+func ToolRef(n garage.ToolID) string { return id("tool", n) }
+
+// RefNumber is the number in a name made by one of the Ref functions, or 0.
+func RefNumber[T ~int64](ref string) T {
+	_, number, _ := strings.Cut(ref, "-")
+	n, _ := strconv.ParseInt(number, 10, 64)
+	return T(n)
+}
+
+// FromGarage lays a garage out as a problem at a moment. Jobs that cannot be part of one are left out, with those that wait
+// for them, and returned as blocked: jobs without a stage, and jobs that make a car immobile for good.
+func FromGarage(s garage.Snapshot, now time.Time) (Problem, []Blocked) {
+	zone := s.Settings.Location()
+	in := input{
+		shot: s, now: now.In(zone), zone: zone, today: garage.DateOf(now.In(zone)),
+		stages: map[garage.JobID][]garage.Stage{}, needs: map[garage.StageID][]garage.Need{},
+		after: map[garage.JobID][]garage.After{}, left: map[garage.JobID]Why{},
+	}
+	for _, stage := range s.Stages {
+		in.stages[stage.JobID] = append(in.stages[stage.JobID], stage)
+	}
+	for _, need := range s.Needs {
+		in.needs[need.StageID] = append(in.needs[need.StageID], need)
+	}
+	for _, after := range s.After {
+		in.after[after.JobID] = append(in.after[after.JobID], after)
+	}
+	in.leaveOut()
+	return in.problem(), in.blocked()
+}
+
+// PlanGarage plans a garage as it is at a moment.
+func PlanGarage(s garage.Snapshot, now time.Time) (Problem, Answer, error) {
+	problem, blocked := FromGarage(s, now)
+	answer, err := Plan(problem)
+	if err != nil {
+		return problem, Answer{}, err
+	}
+	answer.Blocked = append(answer.Blocked, blocked...)
+	slices.SortFunc(answer.Blocked, func(a, b Blocked) int { return cmp.Compare(a.Job, b.Job) })
+	return problem, answer, nil
+}
+
+// input is a garage on its way into a problem.
+type input struct {
+	shot   garage.Snapshot
+	now    time.Time
+	zone   *time.Location
+	today  garage.Date
+	stages map[garage.JobID][]garage.Stage
+	needs  map[garage.StageID][]garage.Need
+	after  map[garage.JobID][]garage.After
+	left   map[garage.JobID]Why // jobs left out, and why
+}
+
+// leaveOut finds the jobs that cannot be planned and, round by round, those that wait for one.
+func (in *input) leaveOut() {
+	for _, job := range in.shot.Jobs {
+		switch {
+		case len(in.stages[job.ID]) > 0:
+		case in.finished(job.ID):
+			in.left[job.ID] = Why{} // nothing is left to plan; who waits for it need not
+		default:
+			in.left[job.ID] = Why{Kind: BecauseNoStages}
+		}
+	}
+	for again := true; again; {
+		again = in.spread()
+		for _, job := range in.shot.Jobs {
+			if _, gone := in.left[job.ID]; !gone && in.endless(job) {
+				in.left[job.ID] = Why{Kind: BecauseNoEnd}
+				again = true
+			}
+		}
+	}
+}
+
+func (in *input) finished(job garage.JobID) bool {
+	return slices.ContainsFunc(in.shot.Finished, func(f garage.Finished) bool { return f.JobID == job })
+}
+
+// spread leaves out the jobs that wait for one left out with a reason; it says whether there were any.
+func (in *input) spread() (found bool) {
+	for _, job := range in.shot.Jobs {
+		if _, gone := in.left[job.ID]; gone {
+			continue
+		}
+		for _, after := range in.after[job.ID] {
+			if why, gone := in.left[after.AfterID]; gone && why.Kind != "" {
+				in.left[job.ID] = Why{Kind: BecauseJob, Of: JobRef(after.AfterID)}
+				found = true
+				break
+			}
+		}
+	}
+	return found
+}
+
+// endless says whether a job makes its car immobile and nothing that must come after lets it roll again.
+func (in *input) endless(job garage.Job) bool {
+	open := false
+	for _, stage := range in.stages[job.ID] {
+		switch stage.Immobile {
+		case ImmobileFrom:
+			open = true
+		case ImmobileUntil:
+			open = false
+		}
+	}
+	return open && !in.endsLater(job, map[garage.JobID]bool{})
+}
+
+func (in *input) endsLater(job garage.Job, seen map[garage.JobID]bool) bool {
+	for _, next := range in.shot.Jobs {
+		_, gone := in.left[next.ID]
+		waits := slices.ContainsFunc(in.after[next.ID], func(a garage.After) bool { return a.AfterID == job.ID })
+		if gone || !waits || seen[next.ID] {
+			continue
+		}
+		seen[next.ID] = true
+		ends := next.CarID == job.CarID && slices.ContainsFunc(in.stages[next.ID], func(s garage.Stage) bool {
+			return s.Immobile == ImmobileUntil
+		})
+		if ends || in.endsLater(garage.Job{ID: next.ID, CarID: job.CarID}, seen) {
+			return true
+		}
+	}
+	return false
+}
+
+func (in *input) blocked() []Blocked {
+	var blocked []Blocked
+	for _, job := range slices.Sorted(maps.Keys(in.left)) {
+		if why := in.left[job]; why.Kind != "" {
+			blocked = append(blocked, Blocked{Job: JobRef(job), Why: []Why{why}})
+		}
+	}
+	return blocked
+}
+
+func (in *input) problem() Problem {
+	s := in.shot.Settings
+	p := Problem{
+		Now: in.now, Zone: s.Zone, Confidence: float64(s.Confidence) / 100, ChangeCarMinutes: s.ChangeCarMinutes,
+		Sessions: in.sessions(), Resources: in.resources(), Cars: in.cars(), Access: in.access(), Closing: in.closing(),
+		Parts: in.parts(),
+	}
+	for _, job := range in.shot.Jobs {
+		if _, gone := in.left[job.ID]; !gone {
+			p.Jobs = append(p.Jobs, in.job(job))
+		}
+	}
+	return p
+}
+
+func (in *input) sessions() []Session {
+	var sessions []Session
+	for _, s := range garage.Sessions(in.shot.Patterns, in.shot.Exceptions, in.today.AddDays(-1), in.today.AddDays(horizonDays), in.zone) {
+		if s.To.After(in.now) {
+			sessions = append(sessions, Session{From: s.From, To: s.To, Helpers: s.Helpers})
+		}
+	}
+	return sessions
+}
+
+func (in *input) resources() []Resource {
+	var resources []Resource
+	if n := in.shot.Settings.Lifts; n > 0 {
+		resources = append(resources, Resource{ID: Lift, Capacity: n})
+	}
+	for _, tool := range in.shot.Tools {
+		r := Resource{ID: ToolRef(tool.ID), Capacity: tool.Capacity}
+		if tool.HereFrom != nil || tool.HereTo != nil {
+			r.Windows = []Window{{
+				From: day(cmp.Or(deref(tool.HereFrom), in.today.AddDays(-1))),
+				To:   day(cmp.Or(deref(tool.HereTo), in.today.AddDays(horizonDays))),
+			}}
+		}
+		resources = append(resources, r)
+	}
+	return resources
+}
+
+func deref[T any](p *T) T {
+	if p == nil {
+		var zero T
+		return zero
+	}
+	return *p
+}
+
+func day(d garage.Date) Moment {
+	if d.IsZero() {
+		return Moment{}
+	}
+	return On(d.Year, d.Month, d.Day)
+}
+
+func spread(low, likely, high garage.Date) *Times { return &Times{day(low), day(likely), day(high)} }
+
+func (in *input) cars() []Car {
+	var cars []Car
+	for _, c := range in.shot.Cars {
+		car := Car{
+			ID: CarRef(c.ID), Immobile: c.Immobile, OnLift: c.Stands == garage.OnLift && in.shot.Settings.Lifts > 0,
+			RoadNeeds: in.roadNeeds(c.ID),
+		}
+		if c.Stands == garage.NotHere && c.ArrivesLow != nil {
+			car.Arrives = spread(*c.ArrivesLow, *c.ArrivesLikely, *c.ArrivesHigh)
+		}
+		cars = append(cars, car)
+	}
+	return cars
+}
+
+// roadNeeds lays weekly needs over the days ahead, and yesterday for one that runs past midnight.
+func (in *input) roadNeeds(car garage.CarID) []RoadNeed {
+	var needs []RoadNeed
+	add := func(from, to time.Time) {
+		if from.Before(to) && to.After(in.now) {
+			needs = append(needs, RoadNeed{From: from, To: to})
+		}
+	}
+	for _, n := range in.shot.RoadNeeds {
+		switch {
+		case n.CarID != car:
+		case n.StartsAt != nil:
+			add(n.StartsAt.In(in.zone), n.EndsAt.In(in.zone))
+		default:
+			for d := in.today; d.Before(in.today.AddDays(horizonDays)); d = d.AddDays(1) {
+				if slices.Contains(n.Weekdays, d.Weekday()) {
+					add(in.clock(d, n.FromMinute), in.clock(d, n.ToMinute))
+				}
+			}
+		}
+	}
+	slices.SortFunc(needs, func(a, b RoadNeed) int { return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To)) })
+	return needs
+}
+
+func (in *input) clock(d garage.Date, minute int) time.Time {
+	return time.Date(d.Year, d.Month, d.Day, 0, minute, 0, 0, in.zone)
+}
+
+func (in *input) access() []Access {
+	known := map[garage.AccessID]bool{}
+	for _, a := range in.shot.Access {
+		known[a.ID] = true
+	}
+	var all []Access
+	for _, a := range in.shot.Access {
+		access := Access{
+			ID: AccessRef(a.ID), Car: CarRef(a.CarID), OpenMinutes: a.OpenMinutes, CloseMinutes: a.CloseMinutes, Stays: a.Stays,
+			Open: a.IsOpen,
+		}
+		for _, outer := range a.Inside {
+			if known[outer] {
+				access.Inside = append(access.Inside, AccessRef(outer))
+			}
+		}
+		all = append(all, access)
+	}
+	return all
+}
+
+func (in *input) closing() []Closing {
+	var all []Closing
+	for _, c := range in.shot.Closing {
+		closing := Closing{ID: ClosingRef(c.ID), Car: CarRef(c.CarID), Minutes: c.Minutes}
+		if c.Helpers > 0 {
+			closing.Needs = map[string]int{Helpers: c.Helpers}
+		}
+		all = append(all, closing)
+	}
+	return all
+}
+
+// parts are those that open stages need; a donor's piece counts once a job is planned that takes it off.
+func (in *input) parts() []Part {
+	onHand := map[garage.PartID]int{}
+	for _, s := range in.shot.Stock {
+		onHand[s.PartID] += s.Quantity
+	}
+	wanted := map[garage.PartID]bool{}
+	for _, n := range in.shot.Needs {
+		wanted[n.PartID] = true
+	}
+	var parts []Part
+	for _, p := range in.shot.Parts {
+		if !wanted[p.ID] {
+			continue
+		}
+		part := Part{ID: PartRef(p.ID), OnHand: onHand[p.ID], Arrivals: in.arrivals(p.ID)}
+		if p.LeadLow != nil {
+			part.OrderLeadDays = &Range{*p.LeadLow, *p.LeadLikely, *p.LeadHigh}
+		}
+		parts = append(parts, part)
+	}
+	return parts
+}
+
+func (in *input) arrivals(part garage.PartID) []Arrival {
+	var all []Arrival
+	for _, a := range in.shot.Arrivals {
+		if a.PartID == part {
+			all = append(all, Arrival{Qty: a.Quantity, At: spread(a.Low, a.Likely, a.High)})
+		}
+	}
+	for _, d := range in.shot.DonorParts {
+		if d.PartID != part || d.HarvestJobID == nil {
+			continue
+		}
+		if _, gone := in.left[*d.HarvestJobID]; !gone && len(in.stages[*d.HarvestJobID]) > 0 {
+			all = append(all, Arrival{Qty: d.Quantity, FromJob: JobRef(*d.HarvestJobID)})
+		}
+	}
+	return all
+}
+
+func (in *input) job(j garage.Job) Job {
+	job := Job{
+		ID: JobRef(j.ID), Car: CarRef(j.CarID), Weight: float64(j.Weight), DueFor: j.DueFor,
+		LateCostPerDay: float64(j.LateCostPerDay), LateCost: float64(j.LateCost),
+	}
+	if j.NotBefore != nil {
+		job.NotBefore = day(*j.NotBefore)
+	}
+	if j.Due != nil {
+		job.Due = day(*j.Due)
+	}
+	if j.PinnedAt != nil && j.PinnedAt.After(in.now.AddDate(0, 0, -1)) {
+		job.Pin = At(j.PinnedAt.In(in.zone))
+	}
+	for _, a := range in.after[j.ID] {
+		if _, gone := in.left[a.AfterID]; !gone && slices.ContainsFunc(in.shot.Jobs, func(k garage.Job) bool { return k.ID == a.AfterID }) {
+			job.After = append(job.After, After{Job: JobRef(a.AfterID), GapMinutes: a.GapMinutes})
+		}
+	}
+	if from := in.gapLeft(j.ID); !from.IsZero() && (j.NotBefore == nil || from.After(j.NotBefore.In(in.zone))) {
+		job.NotBefore = At(from)
+	}
+	for i, s := range in.stages[j.ID] {
+		job.Stages = append(job.Stages, in.stage(s, i == 0))
+	}
+	return job
+}
+
+// gapLeft is when the gaps after prerequisites that are finished have passed.
+func (in *input) gapLeft(job garage.JobID) time.Time {
+	latest := in.now
+	for _, f := range in.shot.Finished {
+		for _, a := range in.after[job] {
+			if end := f.At.Add(time.Duration(a.GapMinutes) * time.Minute); a.AfterID == f.JobID && end.After(latest) {
+				latest = end
+			}
+		}
+	}
+	if latest.Equal(in.now) {
+		return time.Time{}
+	}
+	return latest.In(in.zone)
+}
+
+func (in *input) stage(s garage.Stage, first bool) Stage {
+	stage := Stage{ID: StageRef(s.ID), Kind: string(s.Kind), Immobile: s.Immobile, FollowsAtOnce: s.FollowsAtOnce && !first}
+	figures := Range{s.Low, s.Likely, s.High}
+	if s.Kind == garage.OutsideWork {
+		stage.Days = figures
+	} else {
+		stage.Minutes = figures
+	}
+	needs := map[string]int{}
+	if s.Lift && in.shot.Settings.Lifts > 0 {
+		needs[Lift] = 1
+	}
+	if s.Helpers > 0 {
+		needs[Helpers] = s.Helpers
+	}
+	for _, tool := range in.shot.Tools {
+		if slices.Contains(s.Tools, tool.ID) {
+			needs[ToolRef(tool.ID)] = 1
+		}
+	}
+	if len(needs) > 0 {
+		stage.Needs = needs
+	}
+	for _, a := range in.shot.Access {
+		if slices.Contains(s.Access, a.ID) {
+			stage.Access = append(stage.Access, AccessRef(a.ID))
+		}
+	}
+	for _, c := range in.shot.Closing {
+		if slices.Contains(s.Closing, c.ID) {
+			stage.Closing = append(stage.Closing, ClosingRef(c.ID))
+		}
+	}
+	stage.Parts = in.stageParts(s.ID)
+	return stage
+}
+
+// stageParts are the parts whose lack stops the job, added up.
+func (in *input) stageParts(stage garage.StageID) []Need {
+	quantity := map[garage.PartID]int{}
+	for _, n := range in.needs[stage] {
+		if n.Stops {
+			quantity[n.PartID] += n.Quantity
+		}
+	}
+	var needs []Need
+	for _, part := range slices.Sorted(maps.Keys(quantity)) {
+		needs = append(needs, Need{Part: PartRef(part), Qty: quantity[part]})
+	}
+	return needs
+}
