@@ -66,7 +66,7 @@ func carHere(p Problem, id string) bool {
 // withChain is the job alone; when it leaves its car immobile, also the jobs of the car that wait for it, one of which lets
 // the car roll again.
 func withChain(job Job, all []Job) []Job {
-	job.Pin, job.NotBefore = Moment{}, Moment{}
+	job.Pin = Moment{}
 	chain := []Job{job}
 	open := false
 	for _, s := range job.Stages {
