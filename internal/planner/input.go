@@ -19,6 +19,7 @@ const horizonDays = 26 * 7
 const (
 	BecauseNoStages = "no_stages" // the job has no stage yet
 	BecauseNoEnd    = "no_end"    // a stage makes the car immobile and none lets it roll again
+	BecauseNoLift   = "no_lift"   // a stage needs a lift and the garage has none
 )
 
 // id is a record's name in a problem: what it is, and its number.
@@ -53,7 +54,8 @@ func RefNumber[T ~int64](ref string) T {
 }
 
 // FromGarage lays a garage out as a problem at a moment. Jobs that cannot be part of one are left out, with those that wait
-// for them, and returned as blocked: jobs without a stage, and jobs that make a car immobile for good.
+// for them, and returned as blocked: jobs without a stage, jobs that need a lift where there is
+// none, and jobs that make a car immobile for good.
 func FromGarage(s garage.Snapshot, now time.Time) (Problem, []Blocked) {
 	zone := s.Settings.Location()
 	in := input{
@@ -107,6 +109,9 @@ func (in *input) leaveOut() {
 			in.left[job.ID] = Why{} // nothing is left to plan; who waits for it need not
 		default:
 			in.left[job.ID] = Why{Kind: BecauseNoStages}
+		}
+		if in.shot.Settings.Lifts == 0 && slices.ContainsFunc(in.stages[job.ID], func(s garage.Stage) bool { return s.Lift }) {
+			in.left[job.ID] = Why{Kind: BecauseNoLift}
 		}
 	}
 	for again := true; again; {
@@ -415,7 +420,7 @@ func (in *input) stage(s garage.Stage, first bool) Stage {
 		stage.Minutes = figures
 	}
 	needs := map[string]int{}
-	if s.Lift && in.shot.Settings.Lifts > 0 {
+	if s.Lift {
 		needs[Lift] = 1
 	}
 	if s.Helpers > 0 {
