@@ -17,11 +17,14 @@ var permissive = regexp.MustCompile(`(?i)permission is hereby granted, free of c
 
 // licences reads the licence file of every module that the program or its tests are built from.
 func licences() error {
-	out, err := output([]string{"GOFLAGS=-mod=mod"}, "go", "list", "-deps", "-test", "-f", `{{with .Module}}{{if not .Main}}{{.Path}}|{{.Dir}}{{end}}{{end}}`, "./...")
+	out, err := output(nil, "go", "list", "-deps", "-test", "-f", `{{with .Module}}{{if not .Main}}{{.Path}}|{{.Dir}}{{end}}{{end}}`, "./...")
 	if err != nil {
 		return fmt.Errorf("%s%w", out, err)
 	}
 	lines := strings.Fields(string(out))
+	if len(lines) == 0 {
+		return errors.New("go list names no library at all")
+	}
 	slices.Sort(lines)
 	var bad []string
 	for _, line := range slices.Compact(lines) {
