@@ -16,7 +16,7 @@ import (
 // TestHang is a test binary that is killed; TestLocal_sweeps_after_a_kill runs it.
 func TestHang(t *testing.T) {
 	if os.Getenv("AXLESTAND_PGTEST_HANG") == "" {
-		t.Skip("run by another test")
+		return // run by another test
 	}
 	pool := Pool(t)
 	var data string
