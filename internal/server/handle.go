@@ -69,10 +69,20 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		problem.Links = []ui.Link{{Text: "Today", Href: route.Today()}}
 	}
 	v := page.ProblemView{Base: s.base(r, problem.Title, ui.NavNone), Data: problem}
+	v.Bare = !s.signedIn(r, status)
 	if err := s.render(w, r, status, page.Problem(v)); err != nil {
 		s.log.ErrorContext(r.Context(), "error page", "error", err)
 		http.Error(w, problem.Title, status)
 	}
+}
+
+// signedIn says whether an error page may show the owner's navigation. An address that does not exist has not asked yet.
+func (s *Server) signedIn(r *http.Request, status int) bool {
+	if status == http.StatusNotFound && len(signinOf(r).TokenHash) == 0 {
+		_, err := s.known(r)
+		return err == nil
+	}
+	return len(signinOf(r).TokenHash) > 0
 }
 
 // sentences joins what is wrong with the fields of a form that has no page of its own to show it on.
@@ -89,6 +99,17 @@ var problems = map[int]ui.ProblemData{
 	http.StatusBadRequest: {
 		Title: "Not understood", Happened: "The browser sent something this page cannot read.",
 		Kept: "Nothing was changed.", ToDo: "Go back, load the page anew and try once more.",
+	},
+	http.StatusUnauthorized: {
+		Title: "Signed out", Happened: "This browser was signed out before the form was sent.",
+		Kept:  "Nothing was changed, and what you typed is still on the page before this one.",
+		ToDo:  "Sign in in another tab, come back to this one, go back and send the form once more.",
+		Links: []ui.Link{{Text: "Sign in", Href: route.Signin()}},
+	},
+	http.StatusGone: {
+		Title: "Used up", Happened: "This link has signed in a browser already, or belongs to an earlier start of the program.",
+		Kept: "Nothing was changed.", ToDo: "Start the program again: it prints a new link. Or sign in with the password.",
+		Links: []ui.Link{{Text: "Sign in", Href: route.Signin()}},
 	},
 	http.StatusForbidden: {
 		Title: "Not from here", Happened: "The form was sent from a page of another address.",

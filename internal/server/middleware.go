@@ -58,3 +58,12 @@ func (s *Server) recovered(w http.ResponseWriter, r *http.Request, panicked any)
 		s.fail(w, r, fmt.Errorf("panic: %v\n%s", panicked, debug.Stack()))
 	}
 }
+
+// crossOrigin turns away what another site's page sends here.
+func (s *Server) crossOrigin(next http.Handler) http.Handler {
+	protection := http.NewCrossOriginProtection()
+	protection.SetDenyHandler(s.handle(func(http.ResponseWriter, *http.Request) error {
+		return statusError(http.StatusForbidden)
+	}))
+	return protection.Handler(next)
+}

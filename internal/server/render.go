@@ -77,11 +77,12 @@ func (s *Server) redirect(w http.ResponseWriter, r *http.Request, to string, fla
 	return nil
 }
 
-// cookie is one for all pages of this program; maxAge is in seconds, 0 lasts until the browser is closed.
+// cookie is one for all pages of this program. It is Secure exactly when the browser came over https: over plain http a
+// Secure cookie is dropped without a word. maxAge is in seconds, 0 lasts until the browser is closed.
 func (s *Server) cookie(r *http.Request, name, value string, maxAge int) *http.Cookie {
 	return &http.Cookie{
 		Name: name, Value: value, Path: "/", MaxAge: maxAge,
-		HttpOnly: true, SameSite: http.SameSiteLaxMode,
+		HttpOnly: true, Secure: doorOf(r).https, SameSite: http.SameSiteLaxMode,
 	}
 }
 

@@ -7,6 +7,9 @@ package server
 import (
 	"log/slog"
 	"net/http"
+	"net/netip"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"axlestand/internal/garage"
@@ -21,6 +24,10 @@ type Options struct {
 	Build string // version, shown in the footer
 	// StaticDir, when set, is read anew for each request in place of the embedded style sheets and scripts.
 	StaticDir string
+	// AllowedHosts are the names to answer to besides plain addresses, localhost and the machine's own name.
+	AllowedHosts []string
+	// TrustedProxies are those whose forwarded headers are believed.
+	TrustedProxies []netip.Prefix
 }
 
 // Server is the whole program as a browser sees it.
@@ -30,12 +37,18 @@ type Server struct {
 	log     *slog.Logger
 	build   string
 	options Options
+	names   []string // to answer to
 	handler http.Handler
+
+	throttle *throttle
+	claimed  atomic.Bool // once true it stays
+	entryMu  sync.Mutex
+	entry    []byte // hash of the token that signs in once; nil when there is none
 }
 
 // New is a server ready to answer.
 func New(o Options) *Server {
-	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o}
+	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now)}
 	s.handler = s.routes()
 	return s
 }

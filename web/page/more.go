@@ -1,0 +1,21 @@
+package page
+
+import (
+	"axlestand/web/route"
+	"axlestand/web/ui"
+)
+
+// MoreView lists every place that is not in the navigation.
+type MoreView struct {
+	Base
+}
+
+// places are the rows of the More page, in order. A page that is reached from a car, job or part needs none.
+func places() []ui.ListItem {
+	return []ui.ListItem{
+		{Title: "Sessions", Href: route.Sessions(), Sub: "When you can work: every week, and what is different on some dates"},
+		{Title: "Tools", Href: route.Tools(), Sub: "Special tools that a job waits for: own, shared and borrowed"},
+		{Title: "Settings", Href: route.Settings(), Sub: "Time zone, currency, units, lifts, how sure a plan is"},
+		{Title: "Password and browsers", Href: route.Account(), Sub: "Change the password, sign browsers out"},
+	}
+}
