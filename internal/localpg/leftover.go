@@ -32,7 +32,7 @@ func parsePS(list, data, tag string) []holder {
 		}
 		pid, err := strconv.Atoi(fields[0])
 		ours := strings.Contains(line, tag)
-		if err == nil && pid != os.Getpid() && (ours || strings.Contains(line+" ", " -D "+data+" ")) {
+		if err == nil && pid != os.Getpid() && (ours || strings.Contains(strings.TrimSpace(line)+" ", " -D "+data+" ")) {
 			found = append(found, holder{pid: pid, ours: ours})
 		}
 	}

@@ -632,7 +632,7 @@ func TestAsUser(t *testing.T) {
 	if testing.Short() {
 		args = append(args, "-test.short")
 	}
-	out, err := asUser(t, lookup(t, "nobody"), []string{"TMPDIR=" + temp, "HOME=" + temp}, "", args...)
+	out, err := asUser(t, lookup(t, "nobody"), []string{"TMPDIR=" + temp, "HOME=" + temp, "AXLESTAND_TEST_SOAK=3"}, "", args...)
 	if err != nil || !strings.Contains(out, "--- PASS: TestStart_new_then_existing") {
 		t.Errorf("%v\n%s", err, out)
 	}
