@@ -43,7 +43,7 @@ func parsePS(list, data, tag string) []holder {
 // server from starting. Since we hold the directory, whatever runs there was left by a program that was killed; it is
 // usually shutting down already. If it is not, it is told to, then told to hurry.
 func (s *start) waitForLeftovers(ctx context.Context) error {
-	begun := time.Now()
+	begun, announced := time.Now(), false
 	sent := map[syscall.Signal]bool{}
 	for {
 		found := holders(s.data, s.tag)
@@ -57,6 +57,10 @@ func (s *start) waitForLeftovers(ctx context.Context) error {
 		waited := time.Since(begun)
 		if waited > patience {
 			return fmt.Errorf("process %d left in %s does not end; stop it, then start again", found[0].pid, s.data)
+		}
+		if waited > time.Second && !announced {
+			announced = true
+			fmt.Fprintln(s.opt.Log, "Waiting for the database of an earlier run that was cut off.")
 		}
 		for after, sig := range map[time.Duration]syscall.Signal{2 * time.Second: syscall.SIGINT, 10 * time.Second: syscall.SIGQUIT} {
 			if waited > after && !sent[sig] {

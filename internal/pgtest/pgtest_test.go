@@ -4,10 +4,8 @@ import (
 	"context"
 	"os"
 	"os/exec"
-	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -90,36 +88,5 @@ func TestWithout_Postgres(t *testing.T) {
 	out, err = again(t, "TestEmpty_has_no_tables", append(none, "CI=true")...)
 	if err == nil || !strings.Contains(out, "no Postgres to test with") {
 		t.Errorf("with CI=true want a failure, got %v\n%s", err, out)
-	}
-}
-
-func TestExternal_server(t *testing.T) {
-	t.Parallel()
-	external := Empty(t)
-	admin, err := pgx.Connect(t.Context(), external)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer admin.Close(context.Background())
-	old := time.Now().Add(-2 * time.Hour).Unix()
-	for _, sql := range []string{
-		"create database axlestand_test_stale", "comment on database axlestand_test_stale is '" + strconv.FormatInt(old, 10) + "'",
-		"create database axlestand_test_fresh", "comment on database axlestand_test_fresh is '" + strconv.FormatInt(time.Now().Unix(), 10) + "'",
-		"create database owners_own",
-	} {
-		if _, err := admin.Exec(t.Context(), sql); err != nil {
-			t.Fatal(err)
-		}
-	}
-	out, err := again(t, "TestTx_is_migrated_and_rolled_back|TestPool_is_the_tests_own", "AXLESTAND_TEST_DATABASE_URL="+external)
-	if err != nil || strings.Count(out, "--- PASS") < 5 {
-		t.Errorf("%v\n%s", err, out)
-	}
-	rows, err := admin.Query(t.Context(), "select datname from pg_database where datname in ('axlestand_test_stale', 'axlestand_test_fresh', 'owners_own') order by 1")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if left, err := pgx.CollectRows(rows, pgx.RowTo[string]); err != nil || strings.Join(left, " ") != "axlestand_test_fresh owners_own" {
-		t.Errorf("left on the server: %v, %v; want all but the stale one", left, err)
 	}
 }
