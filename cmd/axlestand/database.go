@@ -1,0 +1,112 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"axlestand/internal/config"
+	"axlestand/internal/localpg"
+	"axlestand/internal/postgres"
+)
+
+// database is where the garage is kept: a Postgres given by its URL, or the private one that lives as long as the program.
+type database struct {
+	pool  *pgxpool.Pool
+	local *localpg.Cluster // nil when the URL was given
+}
+
+// openDatabase starts the private Postgres unless a URL is given, brings the schema up to date and connects.
+func openDatabase(ctx context.Context, c config.Config, getenv func(string) string, log io.Writer) (*database, error) {
+	var d database
+	url := c.DatabaseURL
+	if url == "" {
+		dir, err := dataDir(c, getenv)
+		if err != nil {
+			return nil, err
+		}
+		d.local, err = localpg.Start(ctx, localpg.Options{Dir: dir, BinDir: c.PgBin, FetchNPM: c.FetchPostgres, Log: log})
+		if err != nil {
+			return nil, err
+		}
+		url = d.local.URL("axlestand")
+	} else if err := waitFor(ctx, url); err != nil {
+		return nil, err
+	}
+	err := postgres.Migrate(url)
+	if err == nil {
+		d.pool, err = postgres.Open(ctx, url)
+	}
+	if err != nil {
+		return nil, errors.Join(oneLine(err), d.close())
+	}
+	return &d, nil
+}
+
+func dataDir(c config.Config, getenv func(string) string) (string, error) {
+	if c.Data != "" {
+		return c.Data, nil
+	}
+	return localpg.DefaultDir(getenv, os.Geteuid())
+}
+
+// patience is how long a database that is still starting is waited for.
+const patience = 30 * time.Second
+
+// waitFor connects once, and tries again for a while as long as nothing answers or the answer is that it is starting.
+func waitFor(ctx context.Context, url string) error {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	for {
+		pool, err := postgres.Open(ctx, url)
+		if err == nil {
+			pool.Close()
+			return nil
+		}
+		const cannotConnectNow = "57P03"
+		if answer, ok := errors.AsType[*pgconn.PgError](err); ok && answer.Code != cannotConnectNow {
+			return oneLine(err)
+		}
+		if _, ok := errors.AsType[*pgconn.ParseConfigError](err); ok {
+			return oneLine(err)
+		}
+		select {
+		case <-ctx.Done():
+			return oneLine(err)
+		case <-time.After(500 * time.Millisecond):
+		}
+	}
+}
+
+// oneLine folds the several lines that a connection's error comes in.
+func oneLine(err error) error {
+	return fmt.Errorf("%s", strings.Join(strings.Fields(err.Error()), " "))
+}
+
+// close ends the connections, then the private Postgres.
+func (d *database) close() error {
+	if d.pool != nil {
+		d.pool.Close()
+	}
+	if d.local == nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	return d.local.Stop(ctx)
+}
+
+// ended is closed when the private Postgres has ended by itself; never when there is none.
+func (d *database) ended() <-chan struct{} {
+	if d.local == nil {
+		return nil
+	}
+	return d.local.Done()
+}

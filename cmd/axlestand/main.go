@@ -1,0 +1,101 @@
+// Command axlestand runs the workshop manager of a home garage.
+//
+//	axlestand [serve] [flags]        answer browsers; the default
+//	axlestand user -password         set the owner's password, read from standard input
+//	axlestand healthcheck            say whether a running one answers
+//	axlestand version                say which version this is
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+	_ "time/tzdata" // the image has no time zones of its own
+
+	"axlestand/internal/config"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
+	if err := run(ctx, os.Args[1:], os.Getenv, os.Stdin, os.Stdout); err != nil {
+		for line := range strings.Lines(err.Error()) {
+			fmt.Fprintln(os.Stderr, "axlestand:", strings.TrimSpace(line))
+		}
+		os.Exit(1)
+	}
+}
+
+// run is the program. What a person reads goes to stdout, the log to the standard error output.
+func run(ctx context.Context, args []string, getenv func(string) string, stdin io.Reader, stdout io.Writer) error {
+	command := "serve"
+	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+		command, args = args[0], args[1:]
+	}
+	var err error
+	switch command {
+	case "serve":
+		err = serve(ctx, args, getenv, stdout)
+	case "user":
+		err = user(ctx, args, getenv, stdin, stdout)
+	case "healthcheck":
+		err = healthcheck(ctx, args, getenv)
+	case "version":
+		fmt.Fprintln(stdout, "axlestand", version())
+	case "help":
+		err = flag.ErrHelp
+	default:
+		return fmt.Errorf("there is no command %q; axlestand help lists them", command)
+	}
+	if errors.Is(err, flag.ErrHelp) {
+		usage(stdout)
+		return nil
+	}
+	return err
+}
+
+func usage(w io.Writer) {
+	fmt.Fprint(w, `axlestand [serve] [flags]        answer browsers
+axlestand user -password         set the owner's password, read from standard input
+axlestand healthcheck            say whether a running one answers
+axlestand version                say which version this is
+
+Flags, and the variables that stand in for them:
+
+`)
+	config.Usage(w)
+}
+
+// version is what the build knows of itself.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown"
+	}
+	version, revision, changed := info.Main.Version, "", false
+	for _, s := range info.Settings {
+		switch s.Key {
+		case "vcs.revision":
+			revision = s.Value
+		case "vcs.modified":
+			changed = s.Value == "true"
+		}
+	}
+	if version == "" || version == "(devel)" {
+		version = "dev"
+		if len(revision) >= 12 {
+			version += " " + revision[:12]
+		}
+		if changed {
+			version += ", changed"
+		}
+	}
+	return version
+}
