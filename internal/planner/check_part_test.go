@@ -83,7 +83,7 @@ func (c *checker) readPromises() []promise {
 }
 
 func (c *checker) checkParts() {
-	promised, left := map[string]int{}, map[string][]*supply{}
+	promised, left := map[string]int{}, c.left
 	for id, part := range c.parts {
 		left[id] = c.supplies(part)
 	}

@@ -14,7 +14,7 @@ import (
 
 // check returns one line for every rule that the answer breaks; none means that the plan holds.
 func check(problemJSON, answerJSON []byte) []string {
-	c := &checker{days: map[string]int{}, stood: map[string][]standing{}}
+	c := newChecker()
 	if err := c.load(problemJSON, answerJSON); err != nil {
 		return []string{"unreadable: " + err.Error()}
 	}
@@ -39,6 +39,10 @@ func check(problemJSON, answerJSON []byte) []string {
 	c.checkTotals()
 	slices.Sort(c.bad) // some rules walk maps
 	return c.bad
+}
+
+func newChecker() *checker {
+	return &checker{days: map[string]int{}, stood: map[string][]standing{}, left: map[string][]*supply{}}
 }
 
 // forever stands for the end of what has no end.
@@ -68,6 +72,7 @@ type checker struct {
 	stood    map[string][]standing
 	opened   []*opening
 	promised []promise
+	left     map[string][]*supply // of each part, with what is promised of it
 }
 
 func (c *checker) fail(rule, format string, args ...any) {
@@ -79,8 +84,10 @@ func (c *checker) at(minute int) string {
 	if minute >= forever {
 		return "the end"
 	}
-	return time.Unix(int64(minute)*60, 0).In(c.loc).Format("Mon 2 Jan 2006 15:04 -0700")
+	return c.timeAt(minute).Format("Mon 2 Jan 2006 15:04 -0700")
 }
+
+func (c *checker) timeAt(minute int) time.Time { return time.Unix(int64(minute)*60, 0).In(c.loc) }
 
 // span is a stretch of time, from its first minute up to and without to.
 type span struct{ from, to int }

@@ -26,7 +26,7 @@ func (c *checker) written(from, to string) span {
 		c.fail("time", "%s to %s runs backwards", from, to)
 	}
 	for text, minute := range map[string]int{from: s.from, to: s.to} {
-		want := time.Unix(int64(minute)*60, 0).In(c.loc).Format(time.RFC3339)
+		want := c.timeAt(minute).Format(time.RFC3339)
 		if text != want {
 			c.fail("time", "%s is written for %s", text, want)
 		}
@@ -57,7 +57,7 @@ func (c *checker) startOf(date string) int {
 }
 
 func (c *checker) dateOf(minute int) string {
-	return time.Unix(int64(minute)*60, 0).In(c.loc).Format(time.DateOnly)
+	return c.timeAt(minute).Format(time.DateOnly)
 }
 
 func addDays(date string, n int) string {

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// Rules of pins, blocked jobs and totals.
+// Rules of pins and totals.
 
 // pinned finds the session that starts at or holds a pin.
 func (c *checker) pinned(job *givenJob) (session, bool) {
@@ -40,56 +40,22 @@ func (c *checker) checkPins() {
 			c.fail("R9", "%s starts %s, not in its session, without a note", id, c.at(works[i].from))
 		case found && works[i].from < s.from:
 			c.fail("R9", "%s starts %s, before its session", id, c.at(works[i].from))
-		case found && c.free(job) && c.pins() == 1 && s.length() >= works[i].minutes:
+		case found && c.mustKeep(job, s):
 			c.fail("R9", "%s could have been in its session: nothing holds it", id)
 		}
 	}
 }
 
-func (c *checker) pins() int {
-	n := 0
-	for i := range c.p.Jobs {
-		if c.p.Jobs[i].Pin != "" {
-			n++
-		}
-	}
-	return n
-}
-
-// free says whether a job is one bench stage that needs nothing but hands, on a car that is here and not
-// wanted on the road.
-func (c *checker) free(job *givenJob) bool {
-	car, s := c.cars[job.Car], job.Stages[0]
-	for id := range s.Needs {
-		if id != "hands" {
+// mustKeep says whether a pin could have been kept for all that is in the plan: its session has a gap that
+// takes the whole job. Jobs with parts are left out, since theirs are promised.
+func (c *checker) mustKeep(job *givenJob, s session) bool {
+	for _, stage := range job.Stages {
+		if len(stage.Parts) > 0 {
 			return false
 		}
 	}
-	return len(job.Stages) == 1 && s.Kind == "bench" && len(s.Access)+len(s.Closing)+len(s.Parts) == 0 &&
-		s.Immobile == "" && len(job.After) == 0 && job.NotBefore == "" && absent(car.Arrives) && len(car.RoadNeeds) == 0
-}
-
-func (c *checker) checkBlocked() {
-	for id := range c.blocked {
-		job := c.jobs[id]
-		if !c.free(job) || job.Pin != "" {
-			continue
-		}
-		minutes := job.Stages[0].Minutes[len(job.Stages[0].Minutes)/2]
-		if c.spare(max(1, minutes)) {
-			c.fail("blocked", "%s needs %d min of hands alone, and there are some", id, minutes)
-		}
-	}
-	for id, why := range c.blocked {
-		for i, w := range why {
-			if slices.Contains(why[:i], w) {
-				c.fail("blocked", "%s has the reason %s %s twice", id, w.Kind, w.Of)
-			}
-			if _, placed := c.end(w.Of); w.Kind == "job" && placed {
-				c.fail("blocked", "%s waits for %s, which is placed", id, w.Of)
-			}
-		}
-	}
+	_, ok := c.gapFor(job, []span{s.span})
+	return ok
 }
 
 func (c *checker) checkTotals() {

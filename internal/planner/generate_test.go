@@ -384,6 +384,9 @@ func (g *generator) makeStages(job int, car string) []object {
 			}
 		case "wait":
 			s["minutes"] = g.spread(pick(g, 30, 600, 1440, 2000))
+			if g.lift && g.odds(10) {
+				s["needs"] = object{"lift": 1} // set under its own weight
+			}
 			g.needTool(s, 10)
 		case "outside":
 			n := g.IntN(4)

@@ -316,6 +316,9 @@ var breakages = []breakage{
 	// money, pins, wholeness
 	{name: "late cost left out", wants: "R8 late cost", spoil: func(a *answerPlan) { a.Totals.LateCost = 10 }},
 	{name: "pin not kept without a note", wants: "R9 wash starts", spoil: func(a *answerPlan) { a.move("wash/do", "9 18:00", "9 18:20") }},
+	{name: "pin not kept without need", wants: "R9 wash could have been", spoil: func(a *answerPlan) {
+		a.Notes = []answerNote{{Job: "wash", Kind: "hands"}}
+	}, old: `"pin": "2027-03-13T09:00", "not_before": "2027-03-09"`, new: `"pin": "2027-03-07T09:00"`},
 	{name: "a note for a kept pin", wants: "R9 wash is in its session", spoil: func(a *answerPlan) { a.Notes = []answerNote{{Job: "wash", Kind: "job"}} }},
 	{name: "job forgotten", wants: "whole sticker", spoil: func(a *answerPlan) {
 		a.Stages = slices.DeleteFunc(a.Stages, func(s answerStage) bool { return s.Job == "sticker" })
@@ -327,7 +330,7 @@ var breakages = []breakage{
 		a.Blocked = append(a.Blocked, answerBlocked{"sticker", []answerWhy{{Kind: "session"}}})
 	}},
 	{name: "blocked without a reason", wants: "blocked bonnet without", spoil: func(a *answerPlan) { a.Blocked[0].Why = nil }},
-	{name: "blocked for no reason", wants: "blocked sticker needs", spoil: func(a *answerPlan) {
+	{name: "blocked for no reason", wants: "blocked sticker could be done", spoil: func(a *answerPlan) {
 		a.Stages = slices.DeleteFunc(a.Stages, func(s answerStage) bool { return s.Job == "sticker" })
 		a.Blocked = append(a.Blocked, answerBlocked{"sticker", []answerWhy{{Kind: "session"}}})
 	}},
