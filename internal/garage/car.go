@@ -2,7 +2,10 @@ package garage
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 	"time"
+	"unicode"
 )
 
 // CarID names a car.
@@ -55,6 +58,75 @@ type Car struct {
 	ArrivesHigh   *Date
 	Notes         string
 	DeletedAt     *time.Time
+}
+
+// NormalVIN is a vehicle identification number in capitals, without the blanks and hyphens it is printed with.
+func NormalVIN(typed string) string {
+	return strings.ToUpper(strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || r == '-' || r == '\u2010' || r == '\u2011' || r == '\u2013' {
+			return -1
+		}
+		return r
+	}, typed))
+}
+
+// vinLength is that of ISO 3779 (from memory), which also leaves out the letters I, O and Q.
+const vinLength = 17
+
+// VINRemark says in a sentence what is unusual about a number as stored, or nothing. None of it is wrong: cars before 1981
+// and those of small makers have shorter numbers.
+func VINRemark(vin string) string {
+	n := len([]rune(vin))
+	switch {
+	case n == 0:
+		return ""
+	case n != vinLength:
+		return "Not a 17-character VIN: it has " + strconv.Itoa(n) + ". Kept as it is; older cars have shorter ones."
+	case strings.ContainsAny(vin, "IOQ"):
+		return "A 17-character VIN has no letter I, O or Q."
+	case strings.ContainsFunc(vin, func(r rune) bool { return (r < '0' || r > '9') && (r < 'A' || r > 'Z') }):
+		return "A 17-character VIN has only letters and figures."
+	}
+	return ""
+}
+
+// VINSuggestion is the number with the figures that letters are mistaken for, and whether that makes a difference. It is
+// for the owner to take or leave.
+func VINSuggestion(vin string) (string, bool) {
+	if len([]rune(vin)) != vinLength {
+		return "", false
+	}
+	likely := strings.NewReplacer("O", "0", "Q", "0", "I", "1").Replace(vin)
+	return likely, likely != vin
+}
+
+// CheckMove says why a car cannot go from where it stood to where it stands now, among the names of the others on the lifts.
+// The field is stands.
+func CheckMove(before, after Car, lifts int, others []string) error {
+	var e FieldErrors
+	stuck := before.Immobile && after.Immobile
+	switch {
+	case before.Stands == after.Stands:
+	case stuck && before.Stands == OnLift:
+		e.Add("stands", "It is immobile: it cannot be rolled off the lift.")
+	case stuck && after.Stands == OnLift:
+		e.Add("stands", "It is immobile: it cannot be rolled onto the lift.")
+	case after.Stands == OnLift && lifts == 0:
+		e.Add("stands", "The garage has no lift, by its settings.")
+	case after.Stands == OnLift && len(others) >= lifts:
+		e.Add("stands", "No lift is free: "+strings.Join(others, ", ")+".")
+	}
+	return e.Err()
+}
+
+// CarSummary is a car as the list of cars shows it. Next is the open job that is due first, or else matters most, of those
+// that wait for no other.
+type CarSummary struct {
+	Car
+	OpenJobs  int
+	NextID    *JobID
+	NextTitle *string
+	NextDue   *Date
 }
 
 // Validate says which fields do not hold.
@@ -152,6 +224,42 @@ type Access struct {
 	IsOpen       bool // is open now
 	Inside       []AccessID
 	DeletedAt    *time.Time
+}
+
+// AccessLoop lists the names of accesses that lie inside each other in a loop, from one of them round to itself, when
+// changed takes its place among the others of its car; nothing when there is no loop.
+func AccessLoop(others []Access, changed Access) []string {
+	byID := map[AccessID]Access{}
+	for _, a := range others {
+		byID[a.ID] = a
+	}
+	byID[changed.ID] = changed
+	seen := map[AccessID]bool{}
+	var path []string
+	var walk func(id AccessID) bool
+	walk = func(id AccessID) bool {
+		a, known := byID[id]
+		if !known || seen[id] {
+			return false
+		}
+		seen[id] = true
+		path = append(path, a.Name)
+		for _, outer := range a.Inside {
+			if outer == changed.ID {
+				path = append(path, changed.Name)
+				return true
+			}
+			if walk(outer) {
+				return true
+			}
+		}
+		path = path[:len(path)-1]
+		return false
+	}
+	if walk(changed.ID) {
+		return path
+	}
+	return nil
 }
 
 // Validate says which fields do not hold; a loop of accesses inside each other is for the store to find.
