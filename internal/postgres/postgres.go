@@ -147,6 +147,12 @@ var refusals = map[string]struct{ field, message string }{
 	"tools_here_order":     {"here_to", "It goes back before it comes."},
 }
 
+// isInvalid says that an error is about what was entered.
+func isInvalid(err error) bool {
+	_, invalid := errors.AsType[*garage.InvalidError](err)
+	return invalid
+}
+
 // mapError turns what the database says into the domain's errors.
 func mapError(err error) error {
 	if err == nil {

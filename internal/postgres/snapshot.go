@@ -17,7 +17,8 @@ const (
 		arrives_low, arrives_likely, arrives_high, notes, deleted_at`
 	roadNeedColumns = `id, version, car_id, why, starts_at, ends_at, weekdays, from_minute, to_minute, deleted_at`
 	accessColumns   = `id, version, car_id, name, open_minutes, close_minutes, stays, is_open,
-		array(select inside_id from access_inside i where i.access_id = access.id order by 1) as inside, deleted_at`
+		array(select inside_id from access_inside i join access o on o.id = i.inside_id
+			where i.access_id = access.id and o.deleted_at is null order by 1) as inside, deleted_at`
 	closingColumns = `id, version, car_id, name, minutes, helpers, deleted_at`
 	jobColumns     = `id, version, car_id, phase_id, kind, title, reason, weight, not_before, pinned_at, due, due_for,
 		late_cost_per_day, late_cost, currency, notes, created_at, closed_at, closed_as, deleted_at`
