@@ -47,6 +47,48 @@ func (s *Server) routes() http.Handler {
 		m.Post("/account/signins/delete-others", s.handle(s.signinDeleteOthers))
 		m.Post("/signout", s.handle(s.signout))
 
+		// car
+		m.Get("/cars", s.handle(s.carIndex))
+		m.Post("/cars", s.handle(s.carCreate))
+		m.Get("/cars/new", s.handle(s.carNew))
+		m.Get("/cars/{id}", s.handle(s.carShow))
+		m.Post("/cars/{id}", s.handle(s.carUpdate))
+		m.Get("/cars/{id}/edit", s.handle(s.carEdit))
+		m.Post("/cars/{id}/move", s.handle(s.carMove))
+		m.Post("/cars/{id}/vin", s.handle(s.carVIN))
+		m.Post("/cars/{id}/delete", s.handle(s.carDelete))
+		m.Post("/cars/{id}/restore", s.handle(s.carRestore))
+
+		// odometer
+		m.Get("/cars/{id}/odometer", s.handle(s.odometerShow))
+		m.Post("/cars/{id}/odometer", s.handle(s.readingCreate))
+		m.Post("/cars/{id}/odometer/{reading}/reverse", s.handle(s.readingReverse))
+
+		// road need
+		m.Post("/cars/{id}/road-needs", s.handle(s.roadNeedCreate))
+		m.Get("/cars/{id}/road-needs/new", s.handle(s.roadNeedNew))
+		m.Post("/road-needs/{id}", s.handle(s.roadNeedUpdate))
+		m.Get("/road-needs/{id}/edit", s.handle(s.roadNeedEdit))
+		m.Post("/road-needs/{id}/delete", s.handle(s.roadNeedDelete))
+		m.Post("/road-needs/{id}/restore", s.handle(s.roadNeedRestore))
+
+		// access
+		m.Post("/cars/{id}/access", s.handle(s.accessCreate))
+		m.Get("/cars/{id}/access/new", s.handle(s.accessNew))
+		m.Post("/access/{id}", s.handle(s.accessUpdate))
+		m.Get("/access/{id}/edit", s.handle(s.accessEdit))
+		m.Post("/access/{id}/open", s.handle(s.accessOpen))
+		m.Post("/access/{id}/delete", s.handle(s.accessDelete))
+		m.Post("/access/{id}/restore", s.handle(s.accessRestore))
+
+		// closing work
+		m.Post("/cars/{id}/closing", s.handle(s.closingCreate))
+		m.Get("/cars/{id}/closing/new", s.handle(s.closingNew))
+		m.Post("/closing/{id}", s.handle(s.closingUpdate))
+		m.Get("/closing/{id}/edit", s.handle(s.closingEdit))
+		m.Post("/closing/{id}/delete", s.handle(s.closingDelete))
+		m.Post("/closing/{id}/restore", s.handle(s.closingRestore))
+
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))
 		m.Post("/settings", s.handle(s.settingsUpdate))
