@@ -250,7 +250,7 @@ func swapOffset(e *FieldErrors, entry ReadingEntry, before Standing) int64 {
 func (o Odometer) compare(e *FieldErrors, entry ReadingEntry, segment OdometerSegment, before, after *Standing) {
 	total := segment.TotalMetres(entry.Shown)
 	seen := func(s *Standing) string {
-		return DistanceText(metres(s.Shown, s.Segment.Unit), s.Segment.Unit) + " on " + s.ReadOn.String()
+		return DistanceText(metres(s.Shown, s.Segment.Unit), s.Segment.Unit) + " on " + s.ReadOn.words()
 	}
 	switch {
 	case before != nil && before.SegmentID == segment.ID && before.ReadOn == entry.ReadOn && before.Shown == entry.Shown:
@@ -278,10 +278,13 @@ func (e *FieldErrors) fast(day Date, total int64, before *Standing) {
 	days := int64(max(1, daysBetween(before.ReadOn, day)))
 	if perDay := (total - before.Metres) / days; perDay > fastDay {
 		e.Add("fast", fmt.Sprintf("That is %s a day since %s. Tick to keep it, or correct the figure or its unit.",
-			DistanceText(perDay, before.Segment.Unit), before.ReadOn))
+			DistanceText(perDay, before.Segment.Unit), before.ReadOn.words()))
 	}
 }
 
 func daysBetween(from, to Date) int {
 	return int(to.In(time.UTC).Sub(from.In(time.UTC)).Hours() / 24)
 }
+
+// words is the day as said in a sentence.
+func (d Date) words() string { return d.In(time.UTC).Format("2 Jan 2006") }

@@ -190,7 +190,7 @@ func TestOdometer(t *testing.T) {
 	doc := s.get(page).says("190 200 km", "after the cluster was swapped").doc()
 	reverse := doc.Find("table form")
 	s.post(reverse.Attr("action"), reverse.FormValues()).to(page)
-	s.get(page).says("reverses that reading", "190 000 km on")
+	s.get(page).says("reverses the reading of Fri 5 Mar 2027", "190 000 km on")
 	s.post(reverse.Attr("action"), reverse.FormValues()).is(http.StatusNotFound)
 }
 

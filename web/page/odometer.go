@@ -115,6 +115,10 @@ func readingTable(id garage.CarID, o garage.Odometer, settings garage.Settings) 
 	for _, s := range o.Standing() {
 		stands[s.ID] = true
 	}
+	readOn := map[garage.ReadingID]garage.Date{}
+	for _, r := range o.Readings {
+		readOn[r.ID] = r.ReadOn
+	}
 	for _, r := range slices.Backward(o.Readings) {
 		segment := o.Segment(r.SegmentID)
 		shown := garage.DistanceText(segment.TotalMetres(r.Shown)-segment.OffsetM, segment.Unit)
@@ -123,7 +127,7 @@ func readingTable(id garage.CarID, o garage.Odometer, settings garage.Settings) 
 		}
 		switch {
 		case r.Reverses != nil:
-			row[3] = ui.Cell{Text: "reverses that reading", Sub: r.Note}
+			row[3] = ui.Cell{Text: "reverses the reading of " + DayWords(readOn[*r.Reverses]), Sub: r.Note}
 		case stands[r.ID]:
 			row[2] = ui.Cell{Text: garage.DistanceText(segment.TotalMetres(r.Shown), settings.DistanceUnit)}
 			row[4] = ui.Cell{Body: ui.PostButton(ui.Danger, "Reverse", route.ReadingReverse(id, r.ID))}
