@@ -92,6 +92,28 @@ func (s *Server) routes() http.Handler {
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))
 		m.Post("/settings", s.handle(s.settingsUpdate))
+
+		// session
+		m.Get("/sessions", s.handle(s.sessionIndex))
+		m.Get("/sessions/weekly/new", s.handle(s.patternNew))
+		m.Post("/sessions/weekly", s.handle(s.patternCreate))
+		m.Get("/sessions/weekly/{id}/edit", s.handle(s.patternEdit))
+		m.Post("/sessions/weekly/{id}", s.handle(s.patternUpdate))
+		m.Post("/sessions/weekly/{id}/delete", s.handle(s.patternDelete))
+		m.Get("/sessions/exceptions/new", s.handle(s.exceptionNew))
+		m.Post("/sessions/exceptions", s.handle(s.exceptionCreate))
+		m.Get("/sessions/exceptions/{id}/edit", s.handle(s.exceptionEdit))
+		m.Post("/sessions/exceptions/{id}", s.handle(s.exceptionUpdate))
+		m.Post("/sessions/exceptions/{id}/delete", s.handle(s.exceptionDelete))
+
+		// tool
+		m.Get("/tools", s.handle(s.toolIndex))
+		m.Get("/tools/new", s.handle(s.toolNew))
+		m.Post("/tools", s.handle(s.toolCreate))
+		m.Get("/tools/{id}/edit", s.handle(s.toolEdit))
+		m.Post("/tools/{id}", s.handle(s.toolUpdate))
+		m.Post("/tools/{id}/delete", s.handle(s.toolDelete))
+		m.Post("/tools/{id}/restore", s.handle(s.toolRestore))
 	})
 	return m
 }
