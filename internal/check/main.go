@@ -80,10 +80,19 @@ func command(argv ...string) func() error {
 	return func() error {
 		out, err := output(nil, argv...)
 		if err != nil {
-			return fmt.Errorf("%s%s: %w", out, strings.Join(argv, " "), err)
+			return fmt.Errorf("%s%s: %w", clip(out), strings.Join(argv, " "), err)
 		}
 		return nil
 	}
+}
+
+// clip keeps the first lines: the first is the one to mend first.
+func clip(out []byte) string {
+	lines := strings.SplitAfter(string(out), "\n")
+	if len(lines) > 60 {
+		lines = append(lines[:60], fmt.Sprintf("... and %d more lines\n", len(lines)-60))
+	}
+	return strings.Join(lines, "")
 }
 
 // silent fails when the program says anything at all.
@@ -91,7 +100,7 @@ func silent(argv []string) func() error {
 	return func() error {
 		out, err := output(nil, argv...)
 		if err != nil || len(out) > 0 {
-			return fmt.Errorf("%s%s: not silent (%v)", out, strings.Join(argv, " "), err)
+			return fmt.Errorf("%s%s: not silent (%v)", clip(out), strings.Join(argv, " "), err)
 		}
 		return nil
 	}

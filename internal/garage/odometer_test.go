@@ -105,22 +105,26 @@ func TestOdometer_Place_new_segment(t *testing.T) {
 		{
 			"a five-digit counter starts again at 100,000", odometer("km", "2027-03-08 99990"),
 			garage.ReadingEntry{ReadOn: today, Shown: 20, Change: garage.RolledOver},
-			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: 100_000_000, Reason: garage.RolledOver}, 100_020_000,
+			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: 100_000_000, Reason: garage.RolledOver},
+			100_020_000,
 		},
 		{
 			"a six-digit one at a million", odometer("mi", "2020-03-08 999990"),
 			garage.ReadingEntry{ReadOn: today, Shown: 20, Change: garage.RolledOver},
-			garage.OdometerSegment{Number: 2, Unit: "mi", OffsetM: 1_609_344_000, Reason: garage.RolledOver}, 1_609_376_187,
+			garage.OdometerSegment{Number: 2, Unit: "mi", OffsetM: 1_609_344_000, Reason: garage.RolledOver},
+			1_609_376_187,
 		},
 		{
 			"a used cluster with more on it gives a negative offset", odometer("km", "2027-01-01 50000"),
 			garage.ReadingEntry{ReadOn: today, Shown: 180300, Change: garage.ClusterSwapped, OldShown: 50500, NewShown: 180000, Unit: "km"},
-			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: -129_500_000, Reason: garage.ClusterSwapped}, 50_800_000,
+			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: -129_500_000, Reason: garage.ClusterSwapped},
+			50_800_000,
 		},
 		{
 			"from miles to kilometres", odometer("mi", "2027-01-01 1000"),
 			garage.ReadingEntry{ReadOn: today, Shown: 10, Change: garage.ClusterSwapped, OldShown: 1000, Unit: "km"},
-			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: 1_609_344, Reason: garage.ClusterSwapped}, 1_619_344,
+			garage.OdometerSegment{Number: 2, Unit: "km", OffsetM: 1_609_344, Reason: garage.ClusterSwapped},
+			1_619_344,
 		},
 	}
 	for _, tt := range tests {

@@ -201,8 +201,10 @@ func TestAddressesThatRunScriptAreRefused(t *testing.T) {
 
 func TestConflict(t *testing.T) {
 	t.Parallel()
-	doc := render(t, Conflict(ConflictData{What: "Rear brakes", Action: "/jobs/2", Stored: "/jobs/2/edit", Fields: []KeyValue{{"name", "Both"}, {"version", "4"}},
-		Rows: []ConflictRow{{"Name", "Both", "Rear"}, {"Due", "", ""}}}))
+	doc := render(t, Conflict(ConflictData{
+		What: "Rear brakes", Action: "/jobs/2", Stored: "/jobs/2/edit", Fields: []KeyValue{{"name", "Both"}, {"version", "4"}},
+		Rows: []ConflictRow{{"Name", "Both", "Rear"}, {"Due", "", ""}},
+	}))
 	if got := doc.Find("form").FormValues().Encode(); got != "name=Both&version=4" {
 		t.Errorf("saving mine sends %q", got)
 	}
