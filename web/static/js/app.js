@@ -2,3 +2,4 @@
 import "./guard.js";
 import "./theme.js";
 import "./repeat.js";
+import "./zone.js";
