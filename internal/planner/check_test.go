@@ -37,6 +37,7 @@ func check(problemJSON, answerJSON []byte) []string {
 	c.checkPins()
 	c.checkBlocked()
 	c.checkTotals()
+	c.checkBecause()
 	slices.Sort(c.bad) // some rules walk maps
 	return c.bad
 }

@@ -85,6 +85,12 @@ func workedStage(name, car, kind, because string, spans ...string) answerStage {
 	return s
 }
 
+// because gives the stage's reason its object and time.
+func (s answerStage) because(of, until string) answerStage {
+	s.Because.Of, s.Because.Until = of, march(until)
+	return s
+}
+
 func workedItem(name, from, to string) answerItem {
 	kind, of, _ := strings.Cut(name, " ")
 	return answerItem{Kind: kind, Of: of, From: march(from), To: march(to)}
@@ -98,20 +104,20 @@ func workedItem(name, from, to string) answerItem {
 func workedAnswer() *answerPlan {
 	return &answerPlan{Now: march("5 18:00"), Zone: "UTC",
 		Stages: []answerStage{
-			workedStage("brakes/fit", "estate", "bench", "session", "6 09:35", "6 11:15"),
-			workedStage("discs/fit", "estate", "bench", "hands", "6 11:15", "6 11:45"),
-			workedStage("gearbox/out", "coupe", "bench", "lift", "6 14:20", "6 16:20"),
-			workedStage("gearbox/cure", "coupe", "wait", "stage", "6 16:20", "7 02:20"),
-			workedStage("trim/fit", "coupe", "bench", "hands", "6 16:45", "6 17:35"),
-			workedStage("trim/glue", "coupe", "bench", "stage", "6 17:35", "6 18:00"),
-			workedStage("paint/shop", "coupe", "outside", "job", "6 19:00", "10 00:00"),
-			workedStage("gearbox/in", "coupe", "bench", "session", "7 09:00", "7 12:20"),
-			workedStage("strip/take", "shell", "bench", "hands", "7 13:05", "7 14:35"),
-			workedStage("sticker/do", "coupe", "bench", "hands", "7 14:35", "7 15:05"),
-			workedStage("trail/swap", "estate", "bench", "session", "9 19:00", "9 21:00", "13 09:00", "13 12:00"),
-			workedStage("trail/finish", "estate", "bench", "stage", "13 12:00", "13 13:00"),
-			workedStage("wash/do", "estate", "bench", "pin", "13 13:50", "13 14:10"),
-			workedStage("hose/do", "coupe", "bench", "hands", "13 14:10", "13 14:40"),
+			workedStage("brakes/fit", "estate", "bench", "session", "6 09:35", "6 11:15").because("", "6 09:00"),
+			workedStage("discs/fit", "estate", "bench", "hands", "6 11:15", "6 11:45").because("brakes", "6 11:15"),
+			workedStage("gearbox/out", "coupe", "bench", "lift", "6 14:20", "6 16:20").because("estate", "6 12:50"),
+			workedStage("gearbox/cure", "coupe", "wait", "stage", "6 16:20", "7 02:20").because("out", "6 16:20"),
+			workedStage("trim/fit", "coupe", "bench", "hands", "6 16:45", "6 17:35").because("gearbox", "6 16:20"),
+			workedStage("trim/glue", "coupe", "bench", "stage", "6 17:35", "6 18:00").because("fit", "6 17:35"),
+			workedStage("paint/shop", "coupe", "outside", "job", "6 19:00", "10 00:00").because("trim", "6 19:00"),
+			workedStage("gearbox/in", "coupe", "bench", "stage", "7 09:00", "7 12:20").because("cure", "7 02:20"),
+			workedStage("strip/take", "shell", "bench", "hands", "7 13:05", "7 14:35").because("gearbox", "7 12:20"),
+			workedStage("sticker/do", "coupe", "bench", "hands", "7 14:35", "7 15:05").because("strip", "7 14:35"),
+			workedStage("trail/swap", "estate", "bench", "road_need", "9 19:00", "9 21:00", "13 09:00", "13 12:00").because("estate", "8 18:00"),
+			workedStage("trail/finish", "estate", "bench", "stage", "13 12:00", "13 13:00").because("swap", "13 12:00"),
+			workedStage("wash/do", "estate", "bench", "pin", "13 13:50", "13 14:10").because("", "13 09:00"),
+			workedStage("hose/do", "coupe", "bench", "hands", "13 14:10", "13 14:40").because("wash", "13 14:10"),
 		},
 		Blocked: []answerBlocked{
 			{"bonnet", []answerWhy{{Kind: "part", Of: "seal", Short: 2}}},
@@ -340,6 +346,16 @@ var breakages = []breakage{
 	{name: "saved minutes made up", wants: "saved visit", spoil: func(a *answerPlan) { a.Visits[1].MinutesSaved = 10 }},
 	{name: "a bound that is none", wants: "totals bound", spoil: func(a *answerPlan) { a.Totals.Bound = 1000 }},
 	{name: "time in another zone", wants: "time ", spoil: func(a *answerPlan) { a.stageOf("wash/do").To = "2027-03-13T15:10:00+01:00" }},
+	// reasons
+	{name: "reason that is still to come", wants: "because wash/do starts", spoil: func(a *answerPlan) { a.stageOf("wash/do").Because.Until = march("13 14:00") }},
+	{name: "reason without a time", wants: "because discs/fit: hands brakes without", spoil: func(a *answerPlan) { a.stageOf("discs/fit").Because.Until = "" }},
+	{name: "waits for a job that is no prerequisite", wants: "because sticker/do: job trim", spoil: func(a *answerPlan) {
+		a.stageOf("sticker/do").Because = answerBecause{"job", "trim", march("6 18:00")}
+	}},
+	{name: "waits for a part that was there", wants: "because discs/fit: part fluid", spoil: func(a *answerPlan) {
+		a.stageOf("discs/fit").Because = answerBecause{"part", "fluid", march("6 11:15")}
+	}},
+	{name: "reason of no known kind", wants: "because wash/do has reason", spoil: func(a *answerPlan) { a.stageOf("wash/do").Because.Kind = "mood" }},
 	{name: "stages out of order", wants: "shape stages not in time order", spoil: func(a *answerPlan) { slices.Reverse(a.Stages) }},
 }
 
