@@ -111,6 +111,7 @@ type ThreePointInput struct {
 	Likely   string
 	High     string
 	Dates    bool // dates instead of numbers
+	Words    bool // numbers with words, such as 1 h 30
 }
 
 // FieldID is the id of the input with that name, the target of the summary's links.
