@@ -82,6 +82,9 @@ type JobChoices struct {
 	Tools    []Tool
 	Access   []Access
 	Closing  []ClosingWork
+	// for the sessions that a job can be fixed to
+	Patterns   []SessionPattern
+	Exceptions []SessionException
 }
 
 // Short is what a stage calls for and the bins do not hold.

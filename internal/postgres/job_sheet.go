@@ -150,6 +150,8 @@ func (s *Store) JobChoices(ctx context.Context, car garage.CarID, job garage.Job
 				where car_id = @car and deleted_at is null order by lower(name), id`, a),
 			reading(ctx, tx, &c.Closing, `select `+closingColumns+` from closing_work
 				where car_id = @car and deleted_at is null order by lower(name), id`, a),
+			reading(ctx, tx, &c.Patterns, `select `+patternColumns+` from session_patterns order by weekday, from_minute, id`, args{}),
+			reading(ctx, tx, &c.Exceptions, `select `+exceptionColumns+` from session_exceptions order by on_date, from_minute, id`, args{}),
 		} {
 			if err := read(); err != nil {
 				return err

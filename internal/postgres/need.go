@@ -1,8 +1,11 @@
 package postgres
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 
@@ -19,8 +22,9 @@ func (s *Store) Need(ctx context.Context, id garage.NeedID) (garage.Need, error)
 	return need, nil
 }
 
-// CreateNeed adds a need to a stage. With a newPart it adds that part to the garage first and the need is for it.
-// *garage.InvalidError for what does not hold, under "new_part" for the part's name; garage.ErrNotFound when the stage is gone.
+// CreateNeed adds a need to a stage. With a newPart the need is for the part of that name, which is added when the garage
+// has none. *garage.InvalidError for what does not hold, with the new part's fields under "new_part."; garage.ErrNotFound
+// when the stage is gone.
 func (s *Store) CreateNeed(ctx context.Context, need garage.Need, newPart *garage.Part) (garage.NeedID, error) {
 	var id garage.NeedID
 	err := s.inTx(ctx, func(tx pgx.Tx) error {
@@ -75,12 +79,12 @@ func needArgs(need garage.Need) args {
 	}
 }
 
-// needPart adds the new part, if there is one, and checks the need and that its part is in the garage.
+// needPart finds or adds the part known by name, if there is one, and checks the need and that its part is in the garage.
 func needPart(ctx context.Context, tx pgx.Tx, need *garage.Need, newPart *garage.Part) error {
 	if newPart != nil {
-		id, err := addPart(ctx, tx, *newPart)
+		id, err := partByName(ctx, tx, *newPart)
 		if err != nil {
-			return underField(err, "new_part.")
+			return err
 		}
 		need.PartID = id
 	}
@@ -93,6 +97,50 @@ func needPart(ctx context.Context, tx pgx.Tx, need *garage.Need, newPart *garage
 		return garage.FieldErrors{"part": "That part was deleted. Choose another."}.Err()
 	}
 	return err
+}
+
+// partByName is the one part of that name, added when there is none yet.
+func partByName(ctx context.Context, tx pgx.Tx, part garage.Part) (garage.PartID, error) {
+	if err := part.Validate(); err != nil {
+		return 0, underField(err, "new_part.")
+	}
+	known, err := list[struct{ ID garage.PartID }](ctx, tx, `
+		select id from parts where lower(name) = lower(@name) and deleted_at is null`, args{"name": part.Name})
+	switch {
+	case err != nil:
+		return 0, err
+	case len(known) > 1:
+		return 0, garage.FieldErrors{"new_part.name": "There are several parts of that name. Choose one from the list."}.Err()
+	case len(known) == 1:
+		return known[0].ID, nil
+	}
+	return insert[garage.PartID](ctx, tx, `
+		insert into parts (name, unit, currency) values (@name, @unit, @currency) returning id`,
+		args{"name": part.Name, "unit": part.Unit, "currency": part.Currency})
+}
+
+// NeedParts lists parts whose name or numbers hold each of the words, by name; always that one too. At most as many as fit
+// a list that drops down; total counts all that would.
+func (s *Store) NeedParts(ctx context.Context, words []string, always garage.PartID) (parts []garage.Part, total int, err error) {
+	const most = 200
+	rows, err := list[struct {
+		garage.Part
+		Total int
+	}](ctx, s.db, `
+		select `+partColumns+`, count(*) over () as total
+		from parts
+		where deleted_at is null and (id = @always or not exists (
+		  select from unnest(@words::text[]) w
+		  where position(lower(w) in lower(name || ' ' || number || ' ' || other_numbers)) = 0))
+		order by id <> @always, lower(name), side, id
+		limit @most`, args{"words": words, "always": always, "most": most})
+	for _, row := range rows {
+		parts, total = append(parts, row.Part), row.Total
+	}
+	slices.SortStableFunc(parts, func(a, b garage.Part) int {
+		return cmp.Or(cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), cmp.Compare(a.Side, b.Side))
+	})
+	return parts, total, err
 }
 
 // DeleteNeed deletes a need. *garage.InvalidError when its stage is done or its job closed; garage.ErrNotFound.
@@ -112,14 +160,4 @@ func (s *Store) DeleteNeed(ctx context.Context, id garage.NeedID) error {
 // RestoreNeed undoes DeleteNeed. garage.ErrNotFound when there is no such deleted need.
 func (s *Store) RestoreNeed(ctx context.Context, id garage.NeedID) error {
 	return s.setDeleted(ctx, "needs", int64(id), false)
-}
-
-// addPart adds a part known by little more than its name.
-func addPart(ctx context.Context, tx pgx.Tx, part garage.Part) (garage.PartID, error) {
-	if err := part.Validate(); err != nil {
-		return 0, err
-	}
-	return insert[garage.PartID](ctx, tx, `
-		insert into parts (name, unit, currency) values (@name, @unit, @currency) returning id`,
-		args{"name": part.Name, "unit": part.Unit, "currency": part.Currency})
 }

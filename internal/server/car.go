@@ -49,6 +49,9 @@ func (s *Server) carParts(ctx context.Context, id garage.CarID) (parts page.CarP
 	if parts.Jobs, err = s.store.CarJobs(ctx, id); err != nil {
 		return parts, err
 	}
+	if parts.Phases, err = s.store.Phases(ctx, id); err != nil {
+		return parts, err
+	}
 	if parts.Odometer, err = s.store.Odometer(ctx, id); err != nil {
 		return parts, err
 	}

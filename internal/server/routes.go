@@ -89,6 +89,53 @@ func (s *Server) routes() http.Handler {
 		m.Post("/closing/{id}/delete", s.handle(s.closingDelete))
 		m.Post("/closing/{id}/restore", s.handle(s.closingRestore))
 
+		// job
+		m.Get("/jobs", s.handle(s.jobIndex))
+		m.Post("/jobs", s.handle(s.jobCreate))
+		m.Get("/jobs/new", s.handle(s.jobNew))
+		m.Get("/jobs/{id}", s.handle(s.jobShow))
+		m.Post("/jobs/{id}", s.handle(s.jobUpdate))
+		m.Get("/jobs/{id}/edit", s.handle(s.jobEdit))
+		m.Get("/jobs/{id}/delete", s.handle(s.jobDeleteShow))
+		m.Post("/jobs/{id}/delete", s.handle(s.jobDelete))
+		m.Post("/jobs/{id}/restore", s.handle(s.jobRestore))
+		m.Get("/jobs/{id}/when", s.handle(s.jobWhenShow))
+		m.Post("/jobs/{id}/when", s.handle(s.jobWhen))
+		m.Get("/jobs/{id}/close", s.handle(s.jobCloseShow))
+		m.Post("/jobs/{id}/close", s.handle(s.jobClose))
+		m.Post("/jobs/{id}/reopen", s.handle(s.jobReopen))
+		m.Get("/jobs/{id}/take-off", s.handle(s.takeOffShow))
+		m.Post("/jobs/{id}/take-off", s.handle(s.takeOff))
+		m.Post("/jobs/{id}/put-back", s.handle(s.putBack))
+
+		// stage
+		m.Post("/jobs/{id}/stages", s.handle(s.stageCreate))
+		m.Get("/jobs/{id}/stages/new", s.handle(s.stageNew))
+		m.Post("/stages/{id}", s.handle(s.stageUpdate))
+		m.Get("/stages/{id}/edit", s.handle(s.stageEdit))
+		m.Post("/stages/{id}/move", s.handle(s.stageMove))
+		m.Post("/stages/{id}/done", s.handle(s.stageDone))
+		m.Post("/stages/{id}/undone", s.handle(s.stageUndone))
+		m.Post("/stages/{id}/delete", s.handle(s.stageDelete))
+		m.Post("/stages/{id}/restore", s.handle(s.stageRestore))
+
+		// need
+		m.Post("/stages/{id}/needs", s.handle(s.needCreate))
+		m.Get("/stages/{id}/needs/new", s.handle(s.needNew))
+		m.Post("/needs/{id}", s.handle(s.needUpdate))
+		m.Get("/needs/{id}/edit", s.handle(s.needEdit))
+		m.Post("/needs/{id}/delete", s.handle(s.needDelete))
+		m.Post("/needs/{id}/restore", s.handle(s.needRestore))
+
+		// phase
+		m.Post("/cars/{id}/phases", s.handle(s.phaseCreate))
+		m.Get("/cars/{id}/phases/new", s.handle(s.phaseNew))
+		m.Get("/phases/{id}", s.handle(s.phaseShow))
+		m.Post("/phases/{id}", s.handle(s.phaseUpdate))
+		m.Get("/phases/{id}/edit", s.handle(s.phaseEdit))
+		m.Post("/phases/{id}/delete", s.handle(s.phaseDelete))
+		m.Post("/phases/{id}/restore", s.handle(s.phaseRestore))
+
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))
 		m.Post("/settings", s.handle(s.settingsUpdate))

@@ -252,6 +252,7 @@ type CarShowView struct {
 	VINLikely string
 	Facts     []ui.Def
 	Jobs      []ui.ListItem
+	Phases    []ui.ListItem
 	RoadNeeds []ui.ListItem
 	Access    []AccessLine
 	Closing   ui.TableData
@@ -268,6 +269,7 @@ type Move struct {
 // CarParts is what belongs to a car, as its page shows it.
 type CarParts struct {
 	Jobs      []garage.Job
+	Phases    []garage.PhaseRow
 	Odometer  garage.Odometer
 	RoadNeeds []garage.RoadNeed
 	Access    []garage.Access
@@ -290,6 +292,7 @@ func NewCarShow(base Base, c garage.Car, parts CarParts, settings garage.Setting
 		}
 		v.Jobs = append(v.Jobs, item)
 	}
+	v.Phases = PhaseItems(parts.Phases, today)
 	for _, n := range parts.RoadNeeds {
 		v.RoadNeeds = append(v.RoadNeeds, roadNeedItem(n, settings))
 	}

@@ -13,6 +13,7 @@ type MoreView struct {
 // places are the rows of the More page, in order. A page that is reached from a car, job or part needs none.
 func places() []ui.ListItem {
 	return []ui.ListItem{
+		{Title: "Jobs", Href: route.Jobs(), Sub: "All of them, open and closed, by car and kind"},
 		{Title: "Sessions", Href: route.Sessions(), Sub: "When you can work: every week, and what is different on some dates"},
 		{Title: "Tools", Href: route.Tools(), Sub: "Special tools that a job waits for: own, shared and borrowed"},
 		{Title: "Settings", Href: route.Settings(), Sub: "Time zone, currency, units, lifts, how sure a plan is"},

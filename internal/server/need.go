@@ -1,0 +1,193 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"axlestand/internal/garage"
+	"axlestand/web/page"
+	"axlestand/web/route"
+	"axlestand/web/ui"
+)
+
+func (s *Server) needNew(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.StageID](r, "id")
+	if err != nil {
+		return err
+	}
+	return s.needForm(w, r, http.StatusOK, page.BlankNeedForm(), garage.Need{StageID: id})
+}
+
+// needForm shows the form of a need, stored or, with id 0, new. The address may ask for parts by words (q).
+func (s *Server) needForm(w http.ResponseWriter, r *http.Request, status int, form page.NeedForm, need garage.Need) error {
+	stage, err := s.store.Stage(r.Context(), need.StageID)
+	if err != nil {
+		return err
+	}
+	job, err := s.store.Job(r.Context(), stage.JobID)
+	if err != nil {
+		return err
+	}
+	search := strings.TrimSpace(r.URL.Query().Get("q"))
+	if form.Errors["new_part.name"] != "" {
+		search = strings.TrimSpace(form.NewPart)
+	}
+	chosen, _ := strconv.ParseInt(form.Part, 10, 64)
+	parts, total, err := s.store.NeedParts(r.Context(), strings.Fields(search), garage.PartID(chosen))
+	if err != nil {
+		return err
+	}
+	title := "Add a part"
+	if need.ID != 0 {
+		title = "Change a part"
+	}
+	v := page.NewNeedFormView(s.base(r, title, ui.NavCars), form, job, stage, need, search, parts, total)
+	return s.render(w, r, status, page.NeedEdit(v))
+}
+
+func (s *Server) needCreate(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.StageID](r, "id")
+	if err != nil {
+		return err
+	}
+	values, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	stage, err := s.store.Stage(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	form := page.ReadNeedForm(values)
+	need, part := form.Need(settings.Currency)
+	need.StageID = id
+	if len(form.Errors) > 0 {
+		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
+	}
+	_, err = s.store.CreateNeed(r.Context(), need, part)
+	if refused(err, &form.Errors) {
+		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
+	}
+	if err != nil {
+		return err
+	}
+	to := route.Job(stage.JobID)
+	if values.Get("then") == "another" {
+		to = route.NeedNew(id)
+	}
+	return s.redirect(w, r, to, ui.Flash{Text: "Part added to “" + stage.Name + "”."})
+}
+
+func (s *Server) needEdit(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	return s.needForm(w, r, http.StatusOK, page.NewNeedForm(need), need)
+}
+
+func (s *Server) needUpdate(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	values, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	stored, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	form := page.ReadNeedForm(values)
+	need, part := form.Need(settings.Currency)
+	need.ID = id
+	if len(form.Errors) > 0 {
+		return s.needForm(w, r, http.StatusUnprocessableEntity, form, stored)
+	}
+	err = s.store.UpdateNeed(r.Context(), need, part)
+	if errors.Is(err, garage.ErrConflict) {
+		return s.needConflict(w, r, form, need)
+	}
+	if refused(err, &form.Errors) {
+		return s.needForm(w, r, http.StatusUnprocessableEntity, form, stored)
+	}
+	if err != nil {
+		return err
+	}
+	return s.needRedirect(w, r, stored.StageID, ui.Flash{Text: "Part saved."})
+}
+
+func (s *Server) needConflict(w http.ResponseWriter, r *http.Request, form page.NeedForm, mine garage.Need) error {
+	stored, err := s.store.Need(r.Context(), mine.ID)
+	if err != nil {
+		return err
+	}
+	stage, err := s.store.Stage(r.Context(), stored.StageID)
+	if err != nil {
+		return err
+	}
+	parts, _, err := s.store.NeedParts(r.Context(), nil, mine.PartID)
+	if err != nil {
+		return err
+	}
+	theirs, _, err := s.store.NeedParts(r.Context(), nil, stored.PartID)
+	if err != nil {
+		return err
+	}
+	rows := form.Conflict(page.NewNeedForm(stored), append(parts, theirs...))
+	return s.conflict(w, r, "A part of “"+stage.Name+"”", stored.Version, route.Job(stage.JobID), rows)
+}
+
+func (s *Server) needDelete(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	if err := s.store.DeleteNeed(r.Context(), id); err != nil {
+		return err
+	}
+	return s.needRedirect(w, r, need.StageID, ui.Flash{Text: "Part not needed any more.", Undo: route.NeedRestore(id)})
+}
+
+func (s *Server) needRestore(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	if err := s.store.RestoreNeed(r.Context(), id); err != nil {
+		return err
+	}
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	return s.needRedirect(w, r, need.StageID, ui.Flash{Text: "The part is needed again."})
+}
+
+// needRedirect leads on to the job of a stage.
+func (s *Server) needRedirect(w http.ResponseWriter, r *http.Request, id garage.StageID, flash ui.Flash) error {
+	stage, err := s.store.Stage(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	return s.redirect(w, r, route.Job(stage.JobID), flash)
+}

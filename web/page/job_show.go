@@ -1,0 +1,337 @@
+package page
+
+import (
+	"strings"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"axlestand/internal/garage"
+	"axlestand/web/route"
+	"axlestand/web/ui"
+)
+
+// JobPlanned is where the plan puts a job, in words. The zero value says nothing.
+type JobPlanned struct {
+	From string
+	To   string
+	Why  string // what keeps it from being earlier, or blocks it
+}
+
+// JobShowView is the page of one job.
+type JobShowView struct {
+	Base
+	Job      garage.Job
+	CarName  string
+	Planned  JobPlanned
+	Facts    []ui.Def
+	After    []ui.ListItem
+	Before   []ui.ListItem
+	Troubles []string
+	Stages   []StageView
+	Kit      ui.TableData
+	Harvest  []HarvestView
+	TakeOff  bool // parts are left to take off
+	AllDone  bool
+	Guarded  bool // others count on it: deleting asks first
+}
+
+// StageView is a stage as the job's page shows it.
+type StageView struct {
+	ID       garage.StageID
+	Name     string
+	Number   int
+	State    templ.Component
+	Time     string
+	Words    []string // what it needs and does, a sentence each
+	Done     bool
+	Next     bool // the first that is not done
+	Immobile bool // the car cannot roll during it
+}
+
+// HarvestView is a part that a harvest job takes off.
+type HarvestView struct {
+	Name  string
+	State templ.Component
+}
+
+// NewJobShow is the page of a job as the sheet has it.
+func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now time.Time) JobShowView {
+	zone := settings.Location()
+	today := garage.DateOf(now.In(zone))
+	v := JobShowView{
+		Base: b, Job: sheet.Job, CarName: sheet.Car.Name,
+		Facts:   jobFacts(sheet, today, zone),
+		After:   linkItems(sheet.After),
+		Before:  linkItems(sheet.Before),
+		Stages:  stageViews(sheet, zone),
+		Kit:     kitTable(sheet, today),
+		AllDone: true,
+		Guarded: len(sheet.Before) > 0,
+	}
+	troubles := garage.StageTroubles(sheet.Stages, sheet.Later)
+	for _, s := range sheet.Stages {
+		v.AllDone = v.AllDone && s.DoneAt != nil
+		if trouble, found := troubles[s.ID]; found && s.DoneAt == nil {
+			v.Troubles = append(v.Troubles, troubleWords(s, trouble))
+		}
+	}
+	for _, d := range sheet.Harvest {
+		h := HarvestView{Name: pieces(d.Quantity, partName(sheet.Parts, d.PartID)), State: ui.State(ui.Waits, "still on the car")}
+		if d.TakenAt != nil {
+			h.State = ui.State(ui.Done, "taken off "+shortDay(garage.DateOf(d.TakenAt.In(zone)), today))
+		} else {
+			v.TakeOff, v.Guarded = true, true
+		}
+		v.Harvest = append(v.Harvest, h)
+	}
+	return v
+}
+
+func troubleWords(s garage.Stage, trouble garage.StageTrouble) string {
+	switch trouble {
+	case garage.NeverRollsAgain:
+		return "After “" + s.Name + "” the car cannot roll, and nothing lets it roll again: neither a later stage of this job nor a job that waits for it. Such a job cannot be planned."
+	case garage.NothingToFollow:
+		return "“" + s.Name + "” is to follow at once, but no work at the bench stands before it."
+	}
+	return ""
+}
+
+func jobFacts(sheet garage.JobSheet, today garage.Date, zone *time.Location) []ui.Def {
+	j := sheet.Job
+	facts := []ui.Def{
+		{Term: "Car", Text: sheet.Car.Name, Href: route.Car(sheet.Car.ID)},
+		{Term: "Kind", Text: string(j.Kind)},
+		{Term: "Reason", Text: j.Reason},
+		{Term: "How much it matters", Text: WeightWords(j.Weight)},
+	}
+	if sheet.Phase != nil {
+		facts = append(facts, ui.Def{Term: "Phase", Text: sheet.Phase.Name, Href: route.Phase(sheet.Phase.ID)})
+	}
+	if j.Due != nil {
+		due := ui.Def{Term: "Due", Text: DueWords(*j.Due, today)}
+		if j.ClosedAt != nil {
+			due.Text = DayWords(*j.Due)
+		}
+		if j.DueFor != "" {
+			due.Text += ", for: " + j.DueFor
+		}
+		facts = append(facts, due, ui.Def{Term: "If late", Text: LatenessWords(j.LateCostPerDay, j.LateCost, j.Currency)})
+	}
+	if j.NotBefore != nil {
+		facts = append(facts, ui.Def{Term: "Not before", Text: DayWords(*j.NotBefore)})
+	}
+	if j.PinnedAt != nil {
+		facts = append(facts, ui.Def{Term: "Fixed to", Text: "the session of " + InstantWords(j.PinnedAt.In(zone))})
+	}
+	facts = append(facts, ui.Def{Term: "Notes", Text: j.Notes})
+	if j.ClosedAt != nil {
+		text := DayWords(garage.DateOf(j.ClosedAt.In(zone)))
+		if j.ClosedAs != "" {
+			text += ", as it is: " + j.ClosedAs
+		}
+		facts = append(facts, ui.Def{Term: "Closed", Text: text})
+	}
+	return facts
+}
+
+func stageViews(sheet garage.JobSheet, zone *time.Location) []StageView {
+	var views []StageView
+	next := sheet.Job.ClosedAt == nil
+	immobile := false
+	for i, s := range sheet.Stages {
+		v := StageView{
+			ID: s.ID, Name: s.Name, Number: i + 1, Done: s.DoneAt != nil, Time: threeTimes(s), Words: stageWords(s, sheet),
+			State: ui.State(ui.Waits, "to be done"),
+		}
+		immobile = immobile || s.Immobile == "from" || s.Immobile == "within"
+		v.Immobile = immobile
+		if s.Immobile == "until" || s.Immobile == "within" {
+			immobile = false
+		}
+		switch {
+		case v.Done:
+			v.State = ui.State(ui.Done, "done "+s.DoneAt.In(zone).Format("Mon 2 Jan 2006"))
+		case next:
+			v.Next, next = true, false
+			v.State = ui.State(ui.Ready, "next")
+		}
+		views = append(views, v)
+	}
+	return views
+}
+
+// threeTimes is how long a stage takes: the likely figure, and the range where there is one.
+func threeTimes(s garage.Stage) string {
+	likely := stageTime(s.Kind, s.Likely)
+	if s.Low == s.High {
+		return likely
+	}
+	return likely + " (" + stageTime(s.Kind, s.Low) + " to " + stageTime(s.Kind, s.High) + ")"
+}
+
+// stageWords say what a stage needs and does.
+func stageWords(s garage.Stage, sheet garage.JobSheet) []string {
+	var words []string
+	add := func(text string, said bool) {
+		if said {
+			words = append(words, text)
+		}
+	}
+	add("Waiting: nobody works.", s.Kind == garage.Wait)
+	add("Outside work, in the shop's working days.", s.Kind == garage.OutsideWork)
+	add("On the lift.", s.Lift)
+	add("Needs "+countWords(s.Helpers, "helper", "helpers")+".", s.Helpers > 0)
+	add("In the same session as the stage before, directly after it.", s.FollowsAtOnce)
+	add(immobileWords[s.Immobile]+".", s.Immobile != "")
+	access := nameList(idTexts(s.Access), accessOptions(sheet.Access))
+	add("Opens: "+access+".", access != "")
+	closing := nameList(idTexts(s.Closing), closingOptions(sheet.Closing))
+	add("Closing work at the end of the visit: "+closing+".", closing != "")
+	tools := nameList(idTexts(s.Tools), toolOptions(sheet.Tools))
+	add("Special tools: "+tools+".", tools != "")
+	return words
+}
+
+// kitTable is what the job needs and where it is.
+func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
+	t := ui.TableData{
+		Caption: "Kit", Quiet: true,
+		Columns: []ui.Column{{Head: "Part", Lead: true}, {Head: "Needed"}, {Head: "For"}, {Head: "Where it is"}, {Head: "Price", Num: true}},
+	}
+	var total int64
+	currency, mixed := "", false
+	for _, line := range sheet.Kit() {
+		t.Rows = append(t.Rows, kitCells(line, sheet, today))
+		if line.Part.Price == 0 {
+			continue
+		}
+		mixed = mixed || currency != "" && currency != line.Part.Currency
+		currency = line.Part.Currency
+		total += line.Price(line.Need.Quantity)
+	}
+	if total > 0 && !mixed && len(t.Rows) > 1 {
+		t.Totals = []ui.Cell{{Text: "All parts"}, {}, {}, {}, {Text: garage.MoneyText(total, currency)}}
+	}
+	return t
+}
+
+func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []ui.Cell {
+	needed := ui.Cell{Text: quantityWords(line.Need.Quantity, line.Part.Unit)}
+	if !line.Need.Stops {
+		needed.Sub = "nice to have"
+	}
+	price := ""
+	if line.Part.Price > 0 {
+		price = garage.MoneyText(line.Price(line.Need.Quantity), line.Part.Currency)
+	}
+	return []ui.Cell{
+		{Text: partWords(line.Part), Href: kitHref(line, sheet), Sub: strings.Join(nonEmpty(line.Part.Number, line.Need.Note), " · ")},
+		needed,
+		{Text: line.Stage.Name},
+		{Body: kitWhere(kitSources(line, sheet, today))},
+		{Text: price},
+	}
+}
+
+// kitHref leads to the need while it can be changed.
+func kitHref(line garage.KitLine, sheet garage.JobSheet) string {
+	if line.Stage.DoneAt != nil || sheet.Job.ClosedAt != nil {
+		return ""
+	}
+	return route.NeedEdit(line.Need.ID)
+}
+
+// kitSource is one place where pieces of a need are, in words.
+type kitSource struct {
+	Mood ui.Mood
+	Text string
+	Href string
+}
+
+func kitSources(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []kitSource {
+	var list []kitSource
+	for _, s := range line.Sources {
+		list = append(list, kitSourceWords(line, s, sheet, today))
+	}
+	for _, d := range line.Idle {
+		list = append(list, kitSource{Mood: ui.Loose, Text: "also on " + carName(sheet.Donors, d.CarID) + ", but no open job takes it off"})
+	}
+	return list
+}
+
+func kitSourceWords(line garage.KitLine, s garage.KitSource, sheet garage.JobSheet, today garage.Date) kitSource {
+	n := quantityWords(s.Quantity, line.Part.Unit)
+	switch s.Place {
+	case garage.KitUsed:
+		if s.Quantity < line.Need.Quantity {
+			return kitSource{Mood: ui.Loose, Text: "done with " + n + " only"}
+		}
+		return kitSource{Mood: ui.Done, Text: "used"}
+	case garage.KitOnHand:
+		return kitSource{Mood: ui.Done, Text: n + " on hand in " + s.Bin.Name}
+	case garage.KitExpected:
+		text := n + " expected " + shortDay(s.Arrival.Likely, today)
+		if s.Arrival.Low != s.Arrival.High {
+			text += ", between " + shortDay(s.Arrival.Low, today) + " and " + shortDay(s.Arrival.High, today)
+		}
+		return kitSource{Mood: ui.Waits, Text: text}
+	case garage.KitOnDonor:
+		source := kitSource{Mood: ui.Waits, Text: n + " on " + carName(sheet.Donors, s.Donor.CarID)}
+		for _, h := range sheet.Harvests {
+			if s.Donor.HarvestJobID != nil && h.ID == *s.Donor.HarvestJobID {
+				source.Text, source.Href = source.Text+", taken off by “"+h.Title+"”", route.Job(h.ID)
+			}
+		}
+		return source
+	case garage.KitToOrder:
+		return kitSource{Mood: ui.Waits, Text: n + " to be ordered, takes " + leadWords(line.Part)}
+	}
+	return kitSource{Mood: ui.Blocked, Text: n + " missing: none on hand or expected, none to be ordered"}
+}
+
+// leadWords is how long an order takes.
+func leadWords(p garage.Part) string {
+	if *p.LeadLow == *p.LeadHigh {
+		return DayCount(*p.LeadLikely)
+	}
+	return DayCount(*p.LeadLikely) + " (" + DayCount(*p.LeadLow) + " to " + DayCount(*p.LeadHigh) + ")"
+}
+
+// quantityWords is a quantity with its unit: 2, 500 ml, 1 set.
+func quantityWords(n int, unit string) string {
+	switch unit {
+	case "", "piece":
+		return garage.Grouped(idText(int64(n)))
+	case "set":
+		return countWords(n, "set", "sets")
+	}
+	return garage.Grouped(idText(int64(n))) + "\u00a0" + unit
+}
+
+func pieces(n int, name string) string {
+	if n == 1 {
+		return name
+	}
+	return idText(int64(n)) + " × " + name
+}
+
+func carName(cars []garage.Car, id garage.CarID) string {
+	for _, c := range cars {
+		if c.ID == id {
+			return c.Name
+		}
+	}
+	return "a donor"
+}
+
+func nonEmpty(texts ...string) []string {
+	var kept []string
+	for _, t := range texts {
+		if t != "" {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
