@@ -1,0 +1,112 @@
+package schedule
+
+import "slices"
+
+// explain says for every job without a place what keeps it from one.
+func (d *decoder) explain(dropped []Reason) {
+	for j := range d.prog {
+		if d.prog[j].done {
+			continue
+		}
+		d.result.Unplaced = append(d.result.Unplaced, Unplaced{Job: j, Why: d.causes(j, dropped[j])})
+	}
+}
+
+func (d *decoder) causes(j int, dropped Reason) []Cause {
+	var out []Cause
+	out = append(out, d.shortages(j)...)
+	for _, l := range d.in.Jobs[j].After {
+		if !d.prog[l.Job].done && !slices.ContainsFunc(out, func(c Cause) bool { return c.Kind == ByJob && c.Of == l.Job }) {
+			out = append(out, Cause{Reason: Reason{Kind: ByJob, Of: l.Job}})
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	if d.dropped[j] {
+		return []Cause{{Reason: dropped}}
+	}
+	why := d.lastWhy[j]
+	switch why.Kind {
+	case ByNow, ByRelease, ByArrival, ByJob, ByStage, ByHands, ByLot, ByHarvest, ByOrder:
+		// It waited for its time, and there was no session left by then.
+		why = Reason{Kind: BySession, Until: d.couldStart(j)}
+	}
+	return []Cause{{Reason: why}}
+}
+
+// couldStart is when a job could have started at the earliest; zero when that
+// is now.
+func (d *decoder) couldStart(j int) int {
+	at := d.prog[j].ready
+	if s := d.supplyOf(j); !s.short && s.wait == None {
+		at = max(at, s.at[0])
+	}
+	if at <= d.in.Now {
+		return 0
+	}
+	return at
+}
+
+// shortages lists the materials that a job could not have, and the jobs that
+// took the rest.
+func (d *decoder) shortages(j int) []Cause {
+	var out []Cause
+	seen := map[int]bool{}
+	for k := range d.in.acts[j] {
+		for _, n := range d.in.acts[j][k].Needs {
+			if m := n.Material; !seen[m] {
+				seen[m] = true
+				out = append(out, d.shortage(j, m)...)
+			}
+		}
+	}
+	return out
+}
+
+func (d *decoder) shortage(j, m int) []Cause {
+	if d.in.Materials[m].Orderable {
+		return nil
+	}
+	have, lost := d.ledger.onHand[m], []Cause(nil)
+	for i, lot := range d.in.Materials[m].Lots {
+		switch {
+		case lot.Job == None || d.prog[lot.Job].done:
+			have += d.ledger.lots[m][i]
+		case lot.Job != j && lot.Qty > 0:
+			lost = append(lost, Cause{Reason: Reason{Kind: ByHarvest, Of: lot.Job}})
+			have += d.ledger.lots[m][i]
+		}
+	}
+	short := d.in.need(j, m) - have
+	if short <= 0 {
+		if len(lost) > 0 && d.needsLost(j, m) {
+			return lost
+		}
+		return nil
+	}
+	for i, lot := range d.in.Materials[m].Lots {
+		if lot.Job != None && !d.prog[lot.Job].done {
+			short += d.ledger.lots[m][i]
+		}
+	}
+	c := Cause{Reason: Reason{Kind: ByLot, Of: m}, Short: short}
+	for _, o := range d.in.needers[m] {
+		if o != j && d.prog[o].done {
+			c.TakenBy = append(c.TakenBy, o)
+		}
+	}
+	return []Cause{c}
+}
+
+// needsLost says whether a job needs what only jobs without a place would
+// free.
+func (d *decoder) needsLost(j, m int) bool {
+	have := d.ledger.onHand[m]
+	for i, lot := range d.in.Materials[m].Lots {
+		if lot.Job == None || d.prog[lot.Job].done {
+			have += d.ledger.lots[m][i]
+		}
+	}
+	return have < d.in.need(j, m)
+}

@@ -1,0 +1,242 @@
+package schedule
+
+import "slices"
+
+// commit makes the decision under trial: it places the next block of a job.
+func (d *decoder) commit(j int) {
+	p, x := &d.prog[j], d.trying
+	if p.next == 0 {
+		d.taken = len(d.ledger.taken)
+		d.supplyOf(j)
+	}
+	why := d.because(j)
+	d.commitItems()
+	hands := false
+	for i, placed := range x.placed {
+		placed.Pieces = slices.Clone(placed.Pieces)
+		if placed.Why = why; i > 0 {
+			placed.Why = Reason{ByStage, placed.Stage - 1, x.placed[i-1].To}
+		}
+		a := &d.in.acts[j][placed.Stage]
+		if a.Bench || x.subj[d.in.Jobs[j].Subject].onPlace {
+			d.inVisit(j, a, placed.Span, x.subj[d.in.Jobs[j].Subject].onPlace)
+		}
+		spans := placed.Pieces
+		if !a.Bench {
+			spans = []Span{placed.Span}
+		}
+		d.reserve(a, spans)
+		for _, h := range d.in.holdFrom[a.id] {
+			d.heldSince[h] = placed.From
+			d.hurry(h)
+		}
+		if len(d.in.holdUntil[a.id]) > 0 {
+			d.freed[d.in.Jobs[j].Subject] = placed.To
+		}
+		hands = hands || a.Bench && a.Hands
+		d.result.Placed = append(d.result.Placed, placed)
+	}
+	d.keep()
+	if hands {
+		d.handJob, d.handEnd = j, d.s.t
+		d.decision++
+	}
+	last := d.result.Placed[len(d.result.Placed)-1]
+	d.unwant(j, p.next, last.Stage+1)
+	d.advance(j, last)
+}
+
+// keep makes the state under trial the one that holds.
+func (d *decoder) keep() {
+	d.s, d.trying = d.trying, d.s
+}
+
+// because is the last thing that pushed the start of a job's next stage: what
+// it was passed over for since the hands were last in use elsewhere, else its
+// own times, else the hands.
+func (d *decoder) because(j int) Reason {
+	p := &d.prog[j]
+	own := moment{p.ready, p.readyBy}
+	if id := d.in.base[j] + p.next; d.supplyAt[id] > own.at {
+		own = moment{d.supplyAt[id], d.supplyWhy[id]}
+	}
+	if s := d.skipped[j]; s.decision >= max(0, d.decision-1) {
+		if why, ok := d.passedOver(j, s.why); ok {
+			return why
+		}
+	}
+	switch {
+	case own.at >= d.handEnd:
+		return own.why
+	case d.handJob == None:
+		return Reason{Kind: BySession, Until: d.handEnd}
+	}
+	return Reason{ByHands, d.handJob, d.handEnd}
+}
+
+// passedOver completes the reason why a job was passed over by when that was
+// over. It is no reason any more when what it names is not over yet, or was
+// another subject's business.
+func (d *decoder) passedOver(j int, why Reason) (Reason, bool) {
+	c, k := d.in.Jobs[j].Subject, d.prog[j].next
+	switch why.Kind {
+	case ByBlackout:
+		return why, why.Of == c && why.Until > 0 && why.Until <= d.trying.placed[0].From
+	case ByStuck:
+		why.Until = d.freed[why.Of]
+		return why, why.Until > 0
+	case ByChain, ByChainJob:
+		hold := d.in.acts[j][k].Hold
+		why.Until = d.s.t
+		return why, hold == From || hold == Within
+	case ByLot, ByHarvest:
+		return why, false
+	case ByPlace, ByPin:
+		if why.Kind == ByPlace && why.Of == c || why.Kind == ByPin && why.Of == j {
+			return why, false
+		}
+	}
+	why.Until = d.s.t
+	return why, true
+}
+
+// hurry puts the jobs first that free a subject.
+func (d *decoder) hurry(h int) {
+	for _, j := range d.in.holds[h].chain {
+		if !d.prog[j].done && !slices.Contains(d.urgent, j) {
+			d.urgent = append(d.urgent, j)
+		}
+	}
+	slices.SortFunc(d.urgent, func(a, b int) int { return d.rank[a] - d.rank[b] })
+}
+
+// advance moves a job on past a stage, and past the clock stages that start by
+// themselves after it.
+func (d *decoder) advance(j int, last Placed) {
+	p := &d.prog[j]
+	d.passed(j, last)
+	for !p.done {
+		a := &d.in.acts[j][p.next]
+		if a.Bench {
+			return
+		}
+		if a.heavy {
+			d.holdOn(j)
+			return
+		}
+		placed, ok := d.placeClock(j)
+		if !ok {
+			return
+		}
+		d.passed(j, placed)
+	}
+}
+
+// passed notes that a stage of a job is placed.
+func (d *decoder) passed(j int, last Placed) {
+	p := &d.prog[j]
+	p.next, p.ready = last.Stage+1, last.To
+	p.readyBy = Reason{ByStage, last.Stage, last.To}
+	if p.next < len(d.in.acts[j]) {
+		if at := d.pinBound(j, p.next); at > p.ready {
+			p.ready, p.readyBy = at, Reason{ByPin, None, at}
+		}
+		return
+	}
+	p.done, p.end = true, last.To
+	d.result.Ends[j] = last.To
+	d.ready = slices.DeleteFunc(d.ready, func(o int) bool { return o == j })
+	d.urgent = slices.DeleteFunc(d.urgent, func(o int) bool { return o == j })
+	for _, l := range d.in.next[j] {
+		if d.prog[l.Job].waits--; d.prog[l.Job].waits == 0 && !d.prog[l.Job].blocked {
+			d.makeReady(l.Job)
+		}
+	}
+}
+
+// placeClock places the clock stage that a job comes to next.
+func (d *decoder) placeClock(j int) (Placed, bool) {
+	p := &d.prog[j]
+	a := &d.in.acts[j][p.next]
+	own := moment{p.ready, p.readyBy}
+	if d.supplyAt[a.id] > own.at {
+		own = moment{d.supplyAt[a.id], d.supplyWhy[a.id]}
+	}
+	start, end, why := d.freeClock(a, own.at)
+	if start == never {
+		d.lastWhy[j] = why
+		return Placed{}, false
+	}
+	if start == own.at {
+		why = own.why
+	}
+	placed := Placed{Job: j, Stage: p.next, Span: Span{start, end}, Why: why}
+	d.reserve(a, []Span{placed.Span})
+	for _, h := range d.in.holdUntil[a.id] {
+		if s := &d.s.subj[d.in.Jobs[j].Subject]; d.s.held[h] {
+			d.s.setHeld(d.in, h, false)
+			s.until = max(s.until, end)
+			d.freed[d.in.Jobs[j].Subject] = end
+		}
+	}
+	d.unwant(j, p.next, p.next+1)
+	d.result.Placed = append(d.result.Placed, placed)
+	return placed, true
+}
+
+// holdOn starts a clock stage that needs the place at once where the subject
+// is there already and nothing speaks against it.
+func (d *decoder) holdOn(j int) {
+	if v := d.try(j); v.ok && len(d.trying.items) == 0 {
+		d.commit(j)
+	}
+}
+
+// startClocks starts the first job, by time and order, that begins with a
+// clock stage and can by a given time.
+func (d *decoder) startClocks(by int) bool {
+	best, bestAt := None, never
+	for _, j := range d.ready {
+		if d.prog[j].next > 0 || !d.runsByItself(j) {
+			continue
+		}
+		at, ok := d.clockReady(j)
+		if !ok {
+			continue
+		}
+		if at > by {
+			d.at(at)
+		} else if at < bestAt {
+			best, bestAt = j, at
+		}
+	}
+	if best == None {
+		return false
+	}
+	d.taken = len(d.ledger.taken)
+	d.supplyOf(best)
+	placed, ok := d.placeClock(best)
+	if !ok {
+		d.ledger.undo(d.taken, len(d.ledger.marks))
+		d.block(best)
+		return true
+	}
+	d.advance(best, placed)
+	return true
+}
+
+// clockReady is when a job that begins with a clock stage can start.
+func (d *decoder) clockReady(j int) (int, bool) {
+	promises, marks := len(d.ledger.taken), len(d.ledger.marks)
+	defer func() { d.ledger.undo(promises, marks) }()
+	if v, bad := d.trySupply(j, promises); bad {
+		if d.lastWhy[j] = v.why; v.block {
+			d.block(j)
+		}
+		return 0, false
+	}
+	a := &d.in.acts[j][0]
+	start, _, why := d.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]))
+	d.lastWhy[j] = why
+	return start, start < never
+}

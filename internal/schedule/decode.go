@@ -1,0 +1,258 @@
+package schedule
+
+import "slices"
+
+// order drives a decode: which job goes first where nothing else decides, and
+// two habits.
+type order struct {
+	jobs   []int // all jobs, the first first
+	sticky bool  // go on with the subject at hand while it has something to do
+	wait   bool  // begin nothing that would still run when a job further up could start
+}
+
+// decoder turns an order into a schedule, forward in time and without taking
+// anything back.
+type decoder struct {
+	in      *instance
+	order   order
+	rank    []int
+	dropped []bool // jobs that are not to be placed
+
+	s      *state
+	prog   []jobState
+	ready  []int // jobs whose prerequisites are placed and that have a stage left, by rank
+	urgent []int // jobs in the way of freeing a stuck subject
+	ledger *ledger
+	taken  int // where the taking under way begins
+	event  int // the next time at which something may be possible that is not now
+
+	supplyAt  []int // by stage id
+	supplyWhy []Reason
+	reserved  [][]reserved
+	heldSince []int // by hold
+	wanted    []int // by setup: stages to come that need it
+	pins      []int // pinned jobs to come whose pin can be kept, first pin first
+
+	forgiven  []int  // by subject: blackouts up to then cannot be kept free
+	exempt    []bool // by subject: cannot be put right at all
+	hopeless  []int  // by subject: what is open and owed without remedy
+	simTaken  []bool
+	played    []played
+	playStamp int
+	users     [][]int // by setup: jobs that used it since it was opened
+	callers   [][]int // by closing: jobs that called for it in this visit
+
+	// Of the last decision that used the hands.
+	decision int
+	handJob  int
+	handEnd  int
+	freed    []int // by subject: when it could be moved again
+	skipped  []skip
+	lastWhy  []Reason // by job: why it was passed over last
+	visit    []int    // by subject: its visit in result, or None
+
+	trying, playing, pinning *state
+	owing                    []debt
+	list, stamped            []int
+	stamp                    int
+	sims                     []simJob
+	offender                 debt
+	violated                 int // a subject that was not whole in time, or None
+
+	result Result
+}
+
+// jobState is how far a job has come.
+type jobState struct {
+	next    int // its next stage
+	waits   int // prerequisites not placed
+	ready   int // when the stage before the next one ends
+	end     int
+	done    bool
+	blocked bool
+	readyBy Reason
+}
+
+// skip notes why a job was passed over at a decision.
+type skip struct {
+	decision int
+	why      Reason
+}
+
+func newDecoder(in *instance, o order, dropped []bool) *decoder {
+	n, stages, subjects := len(in.Jobs), in.stages, len(in.Subjects)
+	d := &decoder{
+		in: in, order: o, dropped: dropped, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
+		ledger: newLedger(in), supplyAt: make([]int, stages), supplyWhy: make([]Reason, stages),
+		reserved: make([][]reserved, len(in.Tools)+1), heldSince: make([]int, len(in.holds)),
+		wanted: make([]int, len(in.Setups)), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
+		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
+		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None,
+		trying: newState(in), playing: newState(in), pinning: newState(in),
+	}
+	for i, j := range o.jobs {
+		d.rank[j] = i
+	}
+	for c := range d.visit {
+		d.visit[c] = None
+		d.forgiven[c] = -1
+		d.hopeless[c] = d.s.subj[c].open
+	}
+	d.result.Ends = make([]int, n)
+	for j := range in.Jobs {
+		d.result.Ends[j] = None
+		d.skipped[j].decision = -1
+		d.prog[j].waits = len(in.Jobs[j].After)
+		for k := range in.acts[j] {
+			for _, a := range in.acts[j][k].opens {
+				d.wanted[a]++
+			}
+		}
+	}
+	return d
+}
+
+// run decodes the order.
+func (d *decoder) run() {
+	for j := range d.prog {
+		if d.dropped[j] && !d.prog[j].blocked {
+			d.block(j)
+		}
+	}
+	for j := range d.prog {
+		if d.prog[j].waits == 0 && !d.prog[j].blocked {
+			d.makeReady(j)
+		}
+	}
+	d.calibrate()
+	d.choosePins()
+	for d.step() {
+	}
+}
+
+// makeReady lets a job take part: all before it is placed.
+func (d *decoder) makeReady(j int) {
+	p := &d.prog[j]
+	r := d.release(j)
+	p.ready, p.readyBy = r.at, r.why
+	for _, l := range d.in.Jobs[j].After {
+		if at := d.prog[l.Job].end + l.Gap; at > p.ready {
+			p.ready, p.readyBy = at, Reason{ByJob, l.Job, at}
+		}
+	}
+	i, _ := slices.BinarySearchFunc(d.ready, j, func(a, b int) int { return d.rank[a] - d.rank[b] })
+	d.ready = slices.Insert(d.ready, i, j)
+}
+
+// moment is a time and what sets it.
+type moment struct {
+	at  int
+	why Reason
+}
+
+func (m *moment) later(at int, kind Kind, of int) {
+	if at > m.at {
+		*m = moment{at, Reason{kind, of, at}}
+	}
+}
+
+// release is the earliest start of a job by what was given with it alone.
+func (d *decoder) release(j int) moment {
+	job := &d.in.Jobs[j]
+	m := moment{d.in.Now, Reason{Kind: ByNow}}
+	m.later(d.in.Subjects[job.Subject].Arrives, ByArrival, job.Subject)
+	m.later(job.Release, ByRelease, None)
+	if job.Pinned && !d.in.startsOnClock(j) {
+		m.later(d.in.pinStart(j), ByPin, None)
+	}
+	return m
+}
+
+// startsOnClock says whether clock stages come before a job's first bench
+// stage: they may run before the pinned session.
+func (in *instance) startsOnClock(j int) bool {
+	return !in.acts[j][0].Bench && in.firstBench(j) != None
+}
+
+func (in *instance) firstBench(j int) int {
+	return slices.IndexFunc(in.Jobs[j].Stages, func(s Stage) bool { return s.Bench })
+}
+
+// pinStart is the time before which a pinned job's first bench stage does not
+// start.
+func (in *instance) pinStart(j int) int {
+	if s := in.Jobs[j].Pin; s != None {
+		return in.Sessions[s].From
+	}
+	return in.Jobs[j].PinAt
+}
+
+// block takes a job out that cannot be placed, and with it all that come
+// after it.
+func (d *decoder) block(j int) {
+	if d.prog[j].blocked || d.prog[j].done {
+		return
+	}
+	d.prog[j].blocked = true
+	d.unwant(j, d.prog[j].next, len(d.in.acts[j]))
+	if i := slices.Index(d.ready, j); i >= 0 {
+		d.ready = slices.Delete(d.ready, i, i+1)
+	}
+	if i := slices.Index(d.pins, j); i >= 0 {
+		d.pins = slices.Delete(d.pins, i, i+1)
+	}
+	for _, l := range d.in.next[j] {
+		d.block(l.Job)
+	}
+}
+
+func (d *decoder) unwant(j, from, to int) {
+	for k := from; k < to; k++ {
+		for _, a := range d.in.acts[j][k].opens {
+			d.wanted[a]--
+		}
+	}
+}
+
+// step takes one decision, or moves time on to where one may be possible. It
+// says whether there is more to do.
+func (d *decoder) step() bool {
+	d.event = never
+	if t, ok := d.in.plain.from(d.s.t); ok {
+		d.s.t = t
+		if t >= d.s.busy.From && t < d.s.busy.To {
+			d.s.t = d.s.busy.To
+			return true
+		}
+	}
+	d.s.leaveForBlackouts(d.in)
+	d.missPins()
+	return d.startClocks(d.s.t) || d.endVisits() || d.choose() || d.idle()
+}
+
+// at notes that something may be possible at a later time.
+func (d *decoder) at(t int) {
+	if t > d.s.t && t < d.event {
+		d.event = t
+	}
+}
+
+// idle lets time pass to the next event. Before it would pass a point of no
+// return, what has to be put right is.
+func (d *decoder) idle() bool {
+	if d.s.busy.To > d.s.t {
+		d.at(d.s.busy.To)
+	}
+	if d.event == never {
+		return d.putRight(false) || d.giveUp()
+	}
+	x := d.trying
+	x.become(d.s)
+	x.t = d.event
+	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && d.putRight(true) {
+		return true
+	}
+	d.s.t = d.event
+	return true
+}

@@ -1,0 +1,149 @@
+package schedule
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// calibrate finds out what cannot be put right from the start, so that it does
+// not stand in the way of everything else: blackouts that come too soon,
+// subjects that cannot be put right at all.
+func (d *decoder) calibrate() {
+	for range 4 * (len(d.in.Subjects) + 1) * 8 {
+		d.trying.become(d.s)
+		why, _, bad := d.unsafe(d.trying, d.playing, d.s.t, progress{job: None})
+		if !bad {
+			return
+		}
+		d.forgive(why)
+	}
+}
+
+func (d *decoder) forgive(why Reason) {
+	c, limit := d.offender.subject, d.offender.limit
+	if why.Kind == ByBlackout && why.Of == c && limit < always {
+		d.forgiven[c] = limit
+	} else {
+		d.exempt[c] = true
+		d.hopeless[c] = d.s.subj[c].open + d.s.subj[c].owed
+	}
+}
+
+// giveUp takes out jobs that nothing can help any more. It says whether that
+// may help others.
+func (d *decoder) giveUp() bool {
+	var waiting, lost []int
+	for _, j := range d.ready {
+		switch {
+		case d.prog[j].next > 0:
+			return false // begun and not to be ended: the decode is void
+		case d.lastWhy[j].Kind == ByHarvest || d.needsSpoken(j):
+			waiting = append(waiting, j)
+		default:
+			lost = append(lost, j)
+		}
+	}
+	if len(lost) == 0 {
+		lost = d.deadlocked(waiting)
+	}
+	for _, j := range lost {
+		d.block(j)
+	}
+	return len(lost) > 0
+}
+
+// needsSpoken says whether a job waits only because others that come first
+// need the material.
+func (d *decoder) needsSpoken(j int) bool {
+	return d.lastWhy[j].Kind == ByLot && !slices.ContainsFunc(d.in.acts[j], func(a act) bool {
+		return slices.ContainsFunc(a.Needs, func(n Need) bool { return d.left(n.Material) < d.in.need(j, n.Material) })
+	})
+}
+
+// deadlocked picks from jobs that all wait for one another: those that others
+// wait for and that are not even among them, else all.
+func (d *decoder) deadlocked(waiting []int) []int {
+	var out []int
+	for j := range d.prog {
+		if p := &d.prog[j]; !p.done && !p.blocked && !slices.Contains(waiting, j) {
+			out = append(out, j)
+		}
+	}
+	if len(out) == 0 {
+		return waiting
+	}
+	return out
+}
+
+// void says which begun job could not be ended, the one begun last.
+func (d *decoder) void() int {
+	worst, worstAt := None, -1
+	for _, p := range d.result.Placed {
+		if p.Stage == 0 && !d.prog[p.Job].done && p.From >= worstAt {
+			worst, worstAt = p.Job, p.From
+		}
+	}
+	if worst == None && d.violated != None {
+		for _, p := range d.result.Placed {
+			if p.Stage == 0 && d.in.Jobs[p.Job].Subject == d.violated && p.From >= worstAt {
+				worst, worstAt = p.Job, p.From
+			}
+		}
+	}
+	return worst
+}
+
+// finish puts the result in order and works out its cost.
+func (d *decoder) finish() {
+	r := &d.result
+	slices.SortStableFunc(r.Placed, func(a, b Placed) int {
+		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.Job, b.Job), cmp.Compare(a.Stage, b.Stage))
+	})
+	slices.SortStableFunc(r.Visits, func(a, b Visit) int {
+		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), cmp.Compare(a.Subject, b.Subject))
+	})
+	r.Promises = d.ledger.taken
+	slices.SortStableFunc(r.Promises, func(a, b Promise) int { return cmp.Or(a.Job-b.Job, a.Stage-b.Stage, a.Material-b.Material) })
+	r.Missed = slices.DeleteFunc(r.Missed, func(m Missed) bool { return d.pinKept(m.Job) })
+	slices.SortFunc(r.Missed, func(a, b Missed) int { return a.Job - b.Job })
+	for j := range d.in.Jobs {
+		if end := r.Ends[j]; end != None {
+			d.count(j, end)
+		} else {
+			d.count(j, d.in.horizon+far)
+		}
+	}
+}
+
+// far is how long after the last session a job without a place counts as
+// ended: much longer than anything placed.
+const far = 2 * 365 * 1440
+
+func (d *decoder) count(j, end int) {
+	c := &d.result.Cost
+	c.Late = addUpTo(c.Late, d.in.Jobs[j].Late(end))
+	c.Weighted = addUpTo(c.Weighted, d.in.Jobs[j].Weight*int64(end-d.in.Now))
+}
+
+// addUpTo adds without running over.
+func addUpTo(a, b int64) int64 {
+	if a > math.MaxInt64-b {
+		return math.MaxInt64
+	}
+	return a + b
+}
+
+// pinKept says whether a pinned job's first bench stage starts in its session
+// after all, or has none that could.
+func (d *decoder) pinKept(j int) bool {
+	k := max(0, d.in.firstBench(j))
+	if s := d.in.Jobs[j].Pin; s != None {
+		for _, p := range d.result.Placed {
+			if p.Job == j && p.Stage == k {
+				return d.in.Sessions[s].From <= p.From && p.From < d.in.Sessions[s].To
+			}
+		}
+	}
+	return d.result.Ends[j] == None
+}

@@ -1,0 +1,223 @@
+package schedule
+
+// bench lays out bench stages k to end, the later ones tied to the first.
+func (l *layout) bench(j, k, end, ready int) {
+	from := max(l.x.t, ready)
+	cal := l.d.in.acts[j][k].cal
+	for {
+		n, m := len(l.x.placed), len(l.x.pieces)
+		next, ok := l.block(j, k, end, from)
+		if ok {
+			break
+		}
+		l.x.placed, l.x.pieces = l.x.placed[:n], l.x.pieces[:m]
+		if next == never {
+			l.noSession(j, k)
+			return
+		}
+		from = next
+	}
+	placed := l.x.placed[len(l.x.placed)-(end-k):]
+	l.settleStart(j, k, placed[0].From, max(l.x.t, ready), cal)
+	last := placed[len(placed)-1].To
+	if !l.d.in.acts[j][k].Hands {
+		s := &l.x.subj[l.subject]
+		s.until = max(s.until, last)
+		return
+	}
+	l.passTime(placed, last)
+}
+
+// noSession says why a stage finds no time at all any more.
+func (l *layout) noSession(j, k int) {
+	l.reject(l.d.lack(&l.d.in.acts[j][k], l.x.t), never)
+}
+
+// lack says what a stage waits for that could not start at t.
+func (d *decoder) lack(a *act, t int) Reason {
+	i := d.in.plain.at(t)
+	if i == len(d.in.plain) || a.cal.minutes(t, d.in.plain[i].To) > 0 {
+		return Reason{Kind: BySession}
+	}
+	if d.in.withHelpers(a.Helpers).minutes(t, d.in.plain[i].To) == 0 {
+		return Reason{Kind: ByHelper}
+	}
+	for _, u := range a.Tools {
+		if w := d.in.Tools[u.Tool].Windows; w != nil && calendar(w).minutes(t, d.in.plain[i].To) == 0 {
+			return Reason{Kind: ByTool, Of: u.Tool}
+		}
+	}
+	return Reason{Kind: BySession}
+}
+
+// settleStart checks that the stage follows directly on what prepares it. Time
+// that is too short for it may pass between; otherwise the whole layout has to
+// begin later.
+func (l *layout) settleStart(j, k, start, wanted int, cal calendar) {
+	if !l.started {
+		l.started, l.first = true, start
+		return
+	}
+	in := l.d.in
+	idle := in.plain.minutes(l.x.t, start)
+	if idle == 0 {
+		return
+	}
+	if from := in.session(l.first); from == in.session(start) {
+		l.mustBeginAt(l.first+idle, l.d.lack(&in.acts[j][k], l.x.t))
+		return
+	}
+	if i := cal.at(wanted); i < len(cal) && cal[i].From <= wanted && in.session(wanted) == in.session(l.x.t) {
+		return
+	}
+	l.mustBeginAt(in.sessionStart(start), l.d.lack(&in.acts[j][k], l.x.t))
+}
+
+// passTime moves the hands on. Where the stage pauses over sessions that it
+// cannot use, they are free until it goes on.
+func (l *layout) passTime(placed []Placed, last int) {
+	x, end := l.x, None
+	for _, p := range placed {
+		for _, piece := range p.Pieces {
+			if end != None && x.busy.To <= x.t && l.d.in.plain.minutes(end, piece.From) > 0 {
+				x.t, x.busy = end, Span{piece.From, last}
+				s := &x.subj[l.subject]
+				s.until = max(s.until, last)
+				return
+			}
+			end = piece.To
+		}
+	}
+	x.t = last
+}
+
+// block fits stages into their calendars from a time on. It returns when to
+// try again where they do not fit.
+func (l *layout) block(j, k, end, from int) (next int, ok bool) {
+	at := from
+	for i := k; i < end; i++ {
+		a := &l.d.in.acts[j][i]
+		p, ok := l.fit(a, at)
+		if !ok {
+			return l.nextStart(&l.d.in.acts[j][k], from), false
+		}
+		if i > k {
+			if late := l.d.supplyAt[a.id] - p.From; late > 0 {
+				return from + late, false
+			}
+			if p.From != at || l.d.in.session(p.Pieces[0].To-1) != l.d.in.session(at-1) {
+				return l.nextStart(&l.d.in.acts[j][k], from), false
+			}
+		}
+		p.Job, p.Stage = j, i
+		l.x.placed = append(l.x.placed, p)
+		at = p.To
+	}
+	if b := l.x.busy; from < b.To && at > b.From {
+		return b.To, false
+	}
+	return 0, true
+}
+
+// nextStart is the next time worth trying for a block that does not fit at
+// from: just before its session ends, so that most of it falls into the next
+// one, then the next session.
+func (l *layout) nextStart(a *act, from int) int {
+	i := a.cal.at(from)
+	if i == len(a.cal) {
+		return never
+	}
+	if late := a.cal[i].To - a.least; late > from && late >= a.cal[i].From {
+		return late
+	}
+	if i+1 < len(a.cal) {
+		return a.cal[i+1].From
+	}
+	return never
+}
+
+// fit finds the earliest pieces for one bench stage.
+func (l *layout) fit(a *act, from int) (Placed, bool) {
+	for i := a.cal.at(from); i < len(a.cal); i++ {
+		start := max(from, a.cal[i].From)
+		for {
+			n := len(l.x.pieces)
+			next, ok := l.cutPieces(a, i, start)
+			if ok {
+				pieces := l.x.pieces[n:len(l.x.pieces):len(l.x.pieces)]
+				return Placed{Span: Span{pieces[0].From, pieces[len(pieces)-1].To}, Pieces: pieces}, true
+			}
+			l.x.pieces = l.x.pieces[:n]
+			if next == 0 {
+				break
+			}
+			start = next
+		}
+	}
+	return Placed{}, false
+}
+
+// cutPieces cuts a stage into pieces, the first from start in stretch i. Where
+// that is not possible it returns a later start in the same stretch, or zero.
+func (l *layout) cutPieces(a *act, i, start int) (next int, ok bool) {
+	room, rest := a.cal[i].To-start, a.Minutes
+	first := min(room, rest)
+	if first < rest && rest-first < a.least { // leave enough for another piece
+		start += a.least - (rest - first)
+		first = rest - a.least
+		if room = a.cal[i].To - start; first > room {
+			return 0, false
+		}
+	}
+	if room < 0 || first < a.least {
+		return 0, false
+	}
+	if free := l.d.toolsFree(a, Span{start, start + first}); free > start {
+		if free >= a.cal[i].To {
+			return 0, false
+		}
+		return free, false
+	}
+	l.x.pieces = append(l.x.pieces, Span{start, start + first})
+	for rest -= first; rest > 0; rest -= first {
+		if i++; i == len(a.cal) {
+			return 0, false
+		}
+		room = a.cal[i].To - a.cal[i].From
+		if first = min(room, rest); first < rest && (first < a.least || rest-first < a.least) {
+			first = 0 // cannot use it
+			continue
+		}
+		piece := Span{a.cal[i].From, a.cal[i].From + first}
+		if l.d.toolsFree(a, piece) > piece.From {
+			first = 0
+			continue
+		}
+		l.x.pieces = append(l.x.pieces, piece)
+	}
+	return 0, true
+}
+
+// clock lays out a clock stage that has to be decided on: it takes the place,
+// or makes its subject stuck.
+func (l *layout) clock(j, k, ready int) {
+	a := &l.d.in.acts[j][k]
+	wanted := max(l.x.t, ready)
+	start, end, why := l.d.freeClock(a, wanted)
+	if start == never {
+		l.reject(why, never)
+		return
+	}
+	switch {
+	case start > wanted:
+		l.reject(why, start)
+		return
+	case !l.started:
+		l.started, l.first = true, start
+	case start > l.x.t:
+		l.mustBeginAt(l.first+start-l.x.t, Reason{Kind: BySession})
+	}
+	l.x.placed = append(l.x.placed, Placed{Job: j, Stage: k, Span: Span{start, end}})
+	s := &l.x.subj[l.subject]
+	s.until = max(s.until, end)
+}

@@ -1,0 +1,127 @@
+package schedule
+
+import (
+	"cmp"
+	"slices"
+)
+
+// prepareHolds pairs every stage that makes its subject stuck with the stage
+// that frees it: the next in its own job, else one in the nearest job on the
+// same subject that comes after it. What frees a subject that is stuck at now
+// is a stage that no other stage is paired with.
+func (in *instance) prepareHolds() {
+	in.holdsOf = make([][]int, len(in.Subjects))
+	in.holdFrom, in.holdUntil = make([][]int, in.stages), make([][]int, in.stages)
+	paired := make([]bool, in.stages)
+	for j := range in.Jobs {
+		for k := range in.acts[j] {
+			if in.acts[j][k].Hold == From {
+				in.addHold(j, k, paired)
+			}
+		}
+	}
+	for c := range in.Subjects {
+		if !in.Subjects[c].Stuck {
+			continue
+		}
+		h := hold{subject: c, job: None, untilJob: None}
+		for _, j := range in.order {
+			for k := range in.acts[j] {
+				if id := in.base[j] + k; in.Jobs[j].Subject == c && in.acts[j][k].Hold == Until && !paired[id] {
+					h.end(in, j, k)
+				}
+			}
+		}
+		in.keepHold(h)
+	}
+}
+
+// end adds a stage that ends the hold; the first one added is the one expected.
+func (h *hold) end(in *instance, j, k int) {
+	if h.untilJob == None {
+		h.untilJob, h.untilAt = j, k
+		h.chain = in.before([]int{j})
+	}
+	h.untilActs = append(h.untilActs, in.base[j]+k)
+}
+
+func (in *instance) keepHold(h hold) {
+	n := len(in.holds)
+	in.holds = append(in.holds, h)
+	in.holdsOf[h.subject] = append(in.holdsOf[h.subject], n)
+	for _, id := range h.untilActs {
+		in.holdUntil[id] = append(in.holdUntil[id], n)
+	}
+}
+
+func (in *instance) addHold(j, k int, paired []bool) {
+	h := hold{subject: in.Jobs[j].Subject, job: j, untilJob: None}
+	if u := in.untilIn(j, k+1); u != None {
+		h.end(in, j, u)
+	} else {
+		for _, own := range []bool{false, true} { // rather one that ends nothing of its own job
+			for _, to := range in.following(j) {
+				u := in.untilIn(to, 0)
+				if in.Jobs[to].Subject == h.subject && u != None && in.hasFrom(to, u) == own && (h.untilJob == None || !own) {
+					h.end(in, to, u)
+				}
+			}
+		}
+	}
+	for _, id := range h.untilActs {
+		paired[id] = true
+	}
+	in.holdFrom[in.base[j]+k] = append(in.holdFrom[in.base[j]+k], len(in.holds))
+	in.keepHold(h)
+}
+
+func (in *instance) untilIn(j, k int) int {
+	for ; k < len(in.acts[j]); k++ {
+		if in.acts[j][k].Hold == Until {
+			return k
+		}
+	}
+	return None
+}
+
+func (in *instance) hasFrom(j, before int) bool {
+	return slices.ContainsFunc(in.Jobs[j].Stages[:before], func(s Stage) bool { return s.Hold == From })
+}
+
+// following lists the jobs that come after a job, near ones first.
+func (in *instance) following(j int) []int {
+	var out []int
+	seen := map[int]bool{j: true}
+	for level := []int{j}; len(level) > 0; {
+		var next []int
+		for _, from := range level {
+			for _, l := range in.next[from] {
+				if !seen[l.Job] {
+					seen[l.Job] = true
+					next = append(next, l.Job)
+				}
+			}
+		}
+		slices.Sort(next)
+		out = append(out, next...)
+		level = next
+	}
+	return out
+}
+
+// before lists jobs with all that must be done before them, in order.
+func (in *instance) before(jobs []int) []int {
+	seen := map[int]bool{}
+	var out []int
+	for todo := slices.Clone(jobs); len(todo) > 0; todo = todo[1:] {
+		if j := todo[0]; !seen[j] {
+			seen[j] = true
+			out = append(out, j)
+			for _, l := range in.Jobs[j].After {
+				todo = append(todo, l.Job)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b int) int { return cmp.Compare(in.rank[a], in.rank[b]) })
+	return out
+}

@@ -1,0 +1,323 @@
+package schedule
+
+// Look-ahead. The bench is safe when, from where it stands, everything begun
+// can still be ended in time: stuck subjects freed, setups closed and closing
+// work done before each subject's next blackout, and before the last session
+// is over. A decision is taken only when it leaves the bench safe, so nothing
+// ever has to be taken back.
+
+// deadline is the start of a subject's next blackout at or after t.
+func (d *decoder) deadline(x *state, c, t int) (from, to int) {
+	for _, b := range d.in.Subjects[c].Blackouts[x.subj[c].black:] {
+		if b.From >= t && b.From > d.forgiven[c] {
+			return b.From, b.To
+		}
+	}
+	return always, always
+}
+
+// unsafe says whether the bench, after a decision that was begun at t0, cannot
+// be put right in time. The state y is for playing.
+func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again int, bad bool) {
+	owing := d.owing[:0]
+	for c := range x.subj {
+		s := &x.subj[c]
+		limit, after := d.deadline(x, c, t0)
+		if d.worst(x, s, own, c) > limit {
+			return Reason{Kind: ByBlackout, Of: c}, after, true
+		}
+		if s.stuck > 0 || s.open > 0 || s.owed > 0 {
+			owing = append(owing, debt{c, limit, after})
+		}
+	}
+	d.owing = owing
+	for i := range owing { // insertion keeps equal deadlines in order of subject
+		for k := i; k > 0 && owing[k].limit < owing[k-1].limit; k-- {
+			owing[k], owing[k-1] = owing[k-1], owing[k]
+		}
+	}
+	if len(owing) == 0 {
+		return Reason{}, 0, false
+	}
+	d.playStamp++
+	y.become(x)
+	for _, o := range owing {
+		if why, again, bad = d.settleDebt(y, o, own); bad {
+			d.offender = o
+			return why, again, true
+		}
+	}
+	return Reason{}, 0, false
+}
+
+// debt is a subject that has to be put right, and by when.
+type debt struct{ subject, limit, after int }
+
+// worst is the latest time at which something begun on a subject runs.
+func (d *decoder) worst(x *state, s *subjState, own progress, c int) int {
+	t := s.until
+	if own.job != None && d.in.Jobs[own.job].Subject == c {
+		for _, p := range x.placed {
+			if d.in.acts[p.Job][p.Stage].Bench {
+				t = max(t, p.To)
+			}
+		}
+	}
+	return t
+}
+
+// settleDebt plays the putting right of one subject.
+func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again int, bad bool) {
+	for _, h := range d.in.holdsOf[o.subject] {
+		until := d.in.holds[h].untilJob
+		if !y.held[h] || until == None || d.prog[until].blocked || d.exempt[o.subject] {
+			continue
+		}
+		if why, again, bad = d.playHold(y, h, own); bad {
+			return why, again, true
+		}
+	}
+	s := &y.subj[o.subject]
+	if s.stuck > 0 || d.exempt[o.subject] {
+		if s.open+s.owed > d.hopeless[o.subject] {
+			return Reason{Kind: ByStuck, Of: o.subject}, never, true
+		}
+		return Reason{}, 0, false
+	}
+	y.t = max(y.t, s.until)
+	l := layout{d: d, x: y, subject: o.subject}
+	l.endVisit(o.subject, true)
+	switch {
+	case l.fail:
+		return l.why, never, true
+	case y.t > o.limit:
+		return Reason{Kind: ByBlackout, Of: o.subject}, o.after, true
+	}
+	return Reason{}, 0, false
+}
+
+// progress is how far a job has come in a try: its next stage and when the one
+// before ends.
+type progress struct {
+	job, next, ready int
+}
+
+// simJob is a job in play.
+type simJob struct {
+	job, next, stop int
+	ready           int
+	end             int
+	done            bool
+	waitFor         int // a job that frees material for it, or None
+}
+
+// played is how far a job came in a play before, on the same state.
+type played struct {
+	stamp            int
+	next, ready, end int
+}
+
+// playHold plays all that is to be done to free a subject, each stage as early
+// as it can be, and wants the materials of each to be there by then.
+func (d *decoder) playHold(y *state, h int, own progress) (why Reason, again int, bad bool) {
+	hold := &d.in.holds[h]
+	p := play{d: d, y: y, own: own, strict: hold.job != None, begun: d.heldSince[h]}
+	if len(y.placed) > 0 && hold.job == own.job {
+		for _, a := range y.placed {
+			if d.in.acts[a.Job][a.Stage].Hold == From {
+				p.begun = a.From
+			}
+		}
+	}
+	p.load(hold.chain, hold.untilJob, d.in.acts[hold.untilJob][hold.untilAt].block)
+	_, why, again, bad = p.run()
+	p.unload()
+	return why, again, bad
+}
+
+// play runs some jobs on a state without deciding anything.
+type play struct {
+	d      *decoder
+	y      *state
+	own    progress
+	strict bool // materials must be there when a stage could start anyway
+	begun  int  // with strict: since when the subject is stuck
+	jobs   []simJob
+	target int
+
+	promises, marks int
+	why             Reason
+	again           int
+}
+
+// load sets the jobs up and takes the materials of those not begun, in order.
+func (p *play) load(jobs []int, target, stop int) {
+	d := p.d
+	p.jobs, p.promises, p.marks = d.sims[:0], len(d.ledger.taken), len(d.ledger.marks)
+	for _, j := range jobs {
+		s := simJob{job: j, next: d.prog[j].next, ready: d.prog[j].ready, stop: len(d.in.acts[j]), end: d.prog[j].end, waitFor: None}
+		if j == p.own.job {
+			s.next, s.ready, s.end = p.own.next, p.own.ready, p.own.ready
+		}
+		if was := d.played[j]; was.stamp == d.playStamp && was.next >= s.next {
+			s.next, s.ready, s.end = was.next, was.ready, was.end
+		}
+		if j == target {
+			s.stop = stop
+		}
+		if s.done = s.next >= s.stop; !s.done && s.next == 0 {
+			s.waitFor = p.supply(j)
+		}
+		if j == target {
+			p.target = len(p.jobs)
+		}
+		p.jobs = append(p.jobs, s)
+	}
+	d.sims = p.jobs
+}
+
+// supply takes a job's materials for the time of the play. It returns the job
+// that has to free some first, if that may be part of the play.
+func (p *play) supply(j int) (waitFor int) {
+	d := p.d
+	saved := d.taken
+	d.taken = len(d.ledger.taken)
+	got := d.supplyOf(j)
+	d.taken = saved
+	switch {
+	case got.wait != None && p.strict:
+		p.fail(Reason{Kind: ByChainJob, Of: got.wait}, 0)
+	case got.wait != None:
+		for k := range got.at {
+			got.at[k] = d.in.Now
+		}
+	case got.short:
+		p.fail(Reason{Kind: ByChain, Of: got.of}, 0)
+	}
+	for _, t := range d.ledger.taken[p.promises:] {
+		if p.strict && t.Source == Freed && t.At > p.begun {
+			p.fail(Reason{Kind: ByChainJob, Of: t.Of, Until: t.At}, t.At)
+		}
+	}
+	d.simTaken[j] = true
+	return got.wait
+}
+
+func (p *play) fail(why Reason, again int) {
+	if p.why == (Reason{}) {
+		p.why, p.again = why, again
+	}
+}
+
+func (p *play) unload() {
+	p.d.ledger.undo(p.promises, p.marks)
+	for _, s := range p.jobs {
+		p.d.simTaken[s.job] = false
+		p.d.played[s.job] = played{p.d.playStamp, s.next, s.ready, s.end}
+	}
+}
+
+// run plays until the target job has come to its stop. It returns when the
+// target's last block started.
+func (p *play) run() (start int, why Reason, again int, bad bool) {
+	for p.why == (Reason{}) && !p.jobs[p.target].done {
+		best, bestAt := None, never
+		for i := range p.jobs {
+			if p.jobs[i].done {
+				continue
+			}
+			ready, known := p.readyAt(i)
+			if !known {
+				continue
+			}
+			a := &p.d.in.acts[p.jobs[i].job][p.jobs[i].next]
+			if a.Bench || a.heavy {
+				ready = max(ready, p.y.t)
+			}
+			if ready < bestAt {
+				best, bestAt = i, ready
+			}
+		}
+		if best == None {
+			p.fail(Reason{Kind: BySession}, never)
+			break
+		}
+		start = p.step(best, bestAt)
+	}
+	return start, p.why, p.again, p.why != Reason{}
+}
+
+// readyAt is when the next stage of a job in play can start as far as others
+// go.
+func (p *play) readyAt(i int) (int, bool) {
+	s := &p.jobs[i]
+	ready := s.ready
+	if s.next == 0 {
+		ready = p.d.release(s.job).at
+		after := p.d.in.Jobs[s.job].After
+		for _, l := range after {
+			end, done := p.endOf(l.Job)
+			if !done {
+				return 0, false
+			}
+			ready = max(ready, end+l.Gap)
+		}
+		if s.waitFor != None {
+			end, done := p.endOf(s.waitFor)
+			if !done {
+				return 0, false
+			}
+			ready = max(ready, end)
+		}
+	}
+	if !p.strict {
+		ready = max(ready, p.d.supplyAt[p.d.in.base[s.job]+s.next])
+	}
+	return ready, true
+}
+
+// endOf is when a job ends, placed or in play.
+func (p *play) endOf(j int) (end int, done bool) {
+	for k := range p.jobs {
+		if s := &p.jobs[k]; s.job == j {
+			return s.end, s.next == len(p.d.in.acts[j])
+		}
+	}
+	return p.d.prog[j].end, p.d.prog[j].done
+}
+
+// step plays the next block of a job.
+func (p *play) step(i, ready int) (start int) {
+	s, d := &p.jobs[i], p.d
+	a := &d.in.acts[s.job][s.next]
+	n := len(p.y.placed)
+	if !a.Bench && !a.heavy {
+		from, to, why := d.freeClock(a, ready)
+		if from == never {
+			p.fail(why, never)
+			return 0
+		}
+		for _, h := range d.in.holdUntil[a.id] {
+			p.y.setHeld(d.in, h, false)
+			c := &p.y.subj[d.in.Jobs[s.job].Subject]
+			c.until = max(c.until, to)
+		}
+		p.y.placed = append(p.y.placed, Placed{Job: s.job, Stage: s.next, Span: Span{from, to}})
+	} else if l := d.lay(p.y, s.job, s.next, ready); l.fail {
+		p.fail(l.why, l.again)
+		return 0
+	}
+	for _, placed := range p.y.placed[n:] {
+		id := d.in.base[s.job] + placed.Stage
+		if p.strict && d.supplyAt[id] > placed.From {
+			again := min(d.in.nextSession(p.begun), p.begun+d.supplyAt[id]-placed.From)
+			p.fail(Reason{Kind: ByChain, Of: d.supplyWhy[id].Of, Until: d.supplyAt[id]}, again)
+		}
+		s.ready = placed.To
+	}
+	start = p.y.placed[n].From
+	s.next, s.end = a.block, s.ready
+	s.ready = max(s.ready, d.pinBound(s.job, s.next))
+	s.done = s.next >= s.stop
+	return start
+}

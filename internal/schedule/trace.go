@@ -1,0 +1,138 @@
+package schedule
+
+// Kind is the kind of a reason.
+type Kind int
+
+// The kinds of reason. Of is the index of the job, material, tool or subject
+// that a reason names.
+const (
+	ByNow      Kind = iota // nothing held it
+	ByRelease              // the job's release
+	ByPin                  // a pin; of another job when Of is one
+	ByArrival              // subject Of was not there
+	ByJob                  // job Of comes before
+	ByStage                // the stage before
+	ByLot                  // material Of arrives
+	ByHarvest              // material comes from job Of
+	ByOrder                // material Of has to be ordered
+	ByHands                // the hands were on job Of
+	ByPlace                // subject Of held the place
+	ByHelper               // no helper before
+	ByTool                 // tool Of was not there
+	BySession              // no session, or none long enough
+	ByBlackout             // subject Of had to be whole
+	ByStuck                // subject Of could not be moved
+	ByChain                // the subject would have been stuck for material Of
+	ByChainJob             // the subject would have been stuck for job Of
+)
+
+// Reason is the last thing that pushed a start to where it is.
+type Reason struct {
+	Kind  Kind
+	Of    int
+	Until int // zero when it has no time of its own
+}
+
+// Placed is a stage with its times.
+type Placed struct {
+	Job, Stage int
+	Span
+	Pieces []Span // bench stages only
+	Why    Reason
+}
+
+// ItemKind is the kind of an overhead item.
+type ItemKind int
+
+// The kinds of overhead, and the mark that a subject's visit is over.
+const (
+	Open ItemKind = iota
+	Close
+	Finish // closing work
+	Move
+	leave
+)
+
+// Item is overhead: hands-on time that belongs to a visit.
+type Item struct {
+	Kind    ItemKind
+	Subject int
+	Of      int
+	Span
+}
+
+// Visit is a run of work on one subject, on the place or off it throughout.
+type Visit struct {
+	Subject int
+	OnPlace bool
+	Span
+	Saved int
+	Items []Item
+}
+
+// Source says where promised material comes from.
+type Source int
+
+// The sources, in the order in which they are used.
+const (
+	Stock Source = iota
+	Dated
+	Freed
+	Ordered
+)
+
+// Promise is material promised to a stage.
+type Promise struct {
+	Job, Stage, Material, Qty int
+	Source                    Source
+	Of                        int // the job of Freed
+	At                        int
+}
+
+// Unplaced is a job that has no place, and why.
+type Unplaced struct {
+	Job int
+	Why []Cause
+}
+
+// Cause is one thing that keeps a job from being placed.
+type Cause struct {
+	Reason
+	Short   int   // of a material
+	TakenBy []int // jobs
+}
+
+// Missed is a pin that was not kept.
+type Missed struct {
+	Job int
+	Why Reason
+}
+
+// Result is a schedule with its reasons.
+type Result struct {
+	Placed   []Placed
+	Unplaced []Unplaced
+	Visits   []Visit
+	Promises []Promise
+	Missed   []Missed
+	Ends     []int // by job; None when it has no place
+	Cost     Cost
+}
+
+// Cost is what is optimised, the first difference deciding.
+type Cost struct {
+	Late     int64
+	Weighted int64 // weight times minutes from now, jobs without a place counted as ending far off
+	Overhead int
+}
+
+// Less says whether a cost is better than another.
+func (c Cost) Less(o Cost) bool {
+	if c.Late != o.Late {
+		return c.Late < o.Late
+	}
+	if c.Weighted != o.Weighted {
+		return c.Weighted < o.Weighted
+	}
+	return c.Overhead < o.Overhead
+}

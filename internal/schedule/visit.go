@@ -1,0 +1,217 @@
+package schedule
+
+import "slices"
+
+// Visits: what is written down of them, and when one is ended.
+
+// commitItems writes the overhead under trial into the visits.
+func (d *decoder) commitItems() {
+	for c := range d.visit {
+		if !d.s.subj[c].inVisit {
+			d.visit[c] = None
+		}
+	}
+	for _, it := range d.trying.items {
+		if it.Kind == leave {
+			d.visit[it.Subject] = None
+			continue
+		}
+		onPlace := it.Kind == Move || d.s.subj[it.Subject].onPlace
+		if v := d.visit[it.Subject]; v != None && it.Kind != Move {
+			onPlace = d.result.Visits[v].OnPlace
+		}
+		v := d.visitOf(it.Subject, onPlace, it.From)
+		v.Items = append(v.Items, it)
+		v.To = max(v.To, it.To)
+		d.result.Cost.Overhead += it.To - it.From
+		switch it.Kind {
+		case Open:
+			d.users[it.Of] = d.users[it.Of][:0]
+		case Finish:
+			v.Saved += (len(d.callers[it.Of]) - 1) * d.in.Closings[it.Of].Minutes
+			d.callers[it.Of] = d.callers[it.Of][:0]
+		}
+	}
+}
+
+// visitOf is the visit that a subject is in, a new one if in none.
+func (d *decoder) visitOf(c int, onPlace bool, from int) *Visit {
+	if d.visit[c] == None {
+		d.visit[c] = len(d.result.Visits)
+		d.result.Visits = append(d.result.Visits, Visit{Subject: c, OnPlace: onPlace, Span: Span{from, from}})
+	}
+	return &d.result.Visits[d.visit[c]]
+}
+
+// inVisit writes a stage into its visit, with what it saves by finding open
+// what another job opened and leaving closing work to others.
+func (d *decoder) inVisit(j int, a *act, s Span, onPlace bool) {
+	v := d.visitOf(d.in.Jobs[j].Subject, onPlace, s.From)
+	v.To = max(v.To, s.To)
+	for _, o := range a.opens {
+		if !slices.Contains(d.users[o], j) {
+			if len(d.users[o]) > 0 {
+				v.Saved += d.in.Setups[o].Open + d.in.Setups[o].Close
+			}
+			d.users[o] = append(d.users[o], j)
+		}
+	}
+	for _, f := range a.Closings {
+		if !slices.Contains(d.callers[f], j) {
+			d.callers[f] = append(d.callers[f], j)
+		}
+	}
+}
+
+// endVisits ends visits whose work is done or has to wait longer than to the
+// next session, and closes what nobody needs any more. It does one thing at a
+// time and says whether it did.
+func (d *decoder) endVisits() bool {
+	for c := range d.s.subj {
+		s := &d.s.subj[c]
+		if s.stuck > 0 || !s.inVisit && s.open == 0 {
+			continue
+		}
+		if s.until > d.s.t {
+			d.at(s.until)
+			continue
+		}
+		if b, in := d.blackout(c); in {
+			d.at(b.To)
+			continue
+		}
+		if s.inVisit && !s.ending && d.moreSoon(c) {
+			continue
+		}
+		if done, more := d.closeNext(c, false, false); done {
+			return true
+		} else if !more {
+			s.inVisit, s.ending = false, false
+		}
+	}
+	return false
+}
+
+// closeNext does the next thing that ends a subject's visit. More says whether
+// there is one. With all, what could stay open is closed too; with force it is
+// done at the first chance, not only now.
+func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
+	x := d.trying
+	x.become(d.s)
+	l := layout{d: d, x: x, subject: c, first: x.t}
+	if !d.nextClosing(&l, c, all) {
+		return false, false
+	}
+	x.subj[c].ending = x.subj[c].ending || d.s.subj[c].inVisit
+	if l.fail {
+		return false, true
+	}
+	if !force {
+		if l.first > d.s.t {
+			d.at(l.first)
+			return false, true
+		}
+		own := progress{job: None}
+		if _, _, bad := d.unsafe(x, d.playing, d.s.t, own); bad || d.breaksPin(x, own) != None {
+			return false, true
+		}
+	}
+	d.commitItems()
+	d.keep()
+	d.handEnd = d.s.t
+	return true, true
+}
+
+// nextClosing lays out the next setup to close, or the next closing work.
+func (d *decoder) nextClosing(l *layout, c int, all bool) bool {
+	for _, a := range d.in.setups[c] {
+		if l.x.open[a] && (all || !d.staysOpen(c, a)) {
+			l.item(Close, c, a, d.in.Setups[a].Close, d.in.plain)
+			l.x.setOpen(d.in, a, false)
+			return true
+		}
+	}
+	for _, f := range d.in.closings[c] {
+		if l.x.owed[f] {
+			l.item(Finish, c, f, d.in.Closings[f].Minutes, d.in.withHelpers(d.in.Closings[f].Helpers))
+			l.x.setOwed(d.in, f, false)
+			return true
+		}
+	}
+	return false
+}
+
+// staysOpen says whether a setup is left open beyond a visit: it may be, it
+// will be needed, and that before the subject has to be whole.
+func (d *decoder) staysOpen(c, a int) bool {
+	if !d.in.stays[a] || d.wanted[a] == 0 {
+		return false
+	}
+	limit, _ := d.deadline(d.s, c, d.s.t)
+	if limit == always {
+		return true
+	}
+	for _, j := range d.in.mine[c] {
+		if p := &d.prog[j]; p.waits == 0 && !p.done && !p.blocked && p.ready < limit {
+			for k := p.next; k < len(d.in.acts[j]); k++ {
+				if slices.Contains(d.in.acts[j][k].opens, a) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// moreSoon says whether something can be done on a subject in this session or
+// the next without ending its visit.
+func (d *decoder) moreSoon(c int) bool {
+	limit := always
+	if i := d.in.session(d.s.t) + 1; i < len(d.in.plain) {
+		limit = d.in.plain[i].To
+	}
+	for _, j := range d.in.mine[c] {
+		p := &d.prog[j]
+		if p.waits > 0 || p.done || p.blocked || p.ready >= limit || d.runsByItself(j) {
+			continue
+		}
+		if !d.s.subj[c].onPlace && d.takesPlace(j) {
+			continue
+		}
+		v := d.try(j)
+		if v.ok || v.again > 0 && v.again < limit {
+			return true
+		}
+	}
+	return false
+}
+
+// takesPlace says whether a job's next block needs the place.
+func (d *decoder) takesPlace(j int) bool {
+	k := d.prog[j].next
+	return slices.ContainsFunc(d.in.acts[j][k:d.in.acts[j][k].block], func(a act) bool {
+		return a.Place || d.in.HasPlace && (a.Hold == From || a.Hold == Within)
+	})
+}
+
+// putRight does, at the first chance, the next thing that has to be done to
+// make a subject whole: the one that must be first. With due, only subjects
+// that must be by a certain time count.
+func (d *decoder) putRight(due bool) bool {
+	best, bestLimit := None, never+1
+	for c := range d.s.subj {
+		s := &d.s.subj[c]
+		if s.stuck > 0 || s.open == 0 && s.owed == 0 || d.exempt[c] && !due && s.owed == 0 {
+			continue
+		}
+		limit, _ := d.deadline(d.s, c, d.s.t)
+		if limit < bestLimit && !(due && limit == always) {
+			best, bestLimit = c, limit
+		}
+	}
+	if best == None {
+		return false
+	}
+	done, _ := d.closeNext(best, true, true)
+	return done
+}
