@@ -24,9 +24,8 @@ func init() {
 			return tool(b, form, 0)
 		}},
 		Entry{Name: "needed", Page: func(b ui.Page) templ.Component {
-			form := page.NewToolForm(garagetest.Tool())
-			form.Errors.Add("", "It cannot go while open jobs need it: Press in the front bushes, Rear trailing arms.")
-			return tool(b, form, 1)
+			b.Flash = ui.Flash{Bad: true, Text: "It cannot go while open jobs need it: Press in the front bushes, Rear trailing arms."}
+			return tool(b, page.NewToolForm(garagetest.Tool()), 1)
 		}},
 	)
 }

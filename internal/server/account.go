@@ -125,13 +125,6 @@ var errClaimed = fmt.Errorf("%w: the garage has an owner", statusError(http.Stat
 
 // checkCode notes in the form that the code does not hold, and returns the status that says so.
 func (s *Server) checkCode(w http.ResponseWriter, r *http.Request, form *page.ClaimForm) (int, error) {
-	claimed, err := s.isClaimed(r)
-	if err != nil {
-		return 0, err
-	}
-	if claimed {
-		return 0, errClaimed
-	}
 	addr := doorOf(r).addr
 	if wait := s.throttle.begin(addr, false); wait > 0 {
 		form.Errors.Add("code", tooOften(w, wait))
@@ -143,9 +136,17 @@ func (s *Server) checkCode(w http.ResponseWriter, r *http.Request, form *page.Cl
 	}
 	if holds {
 		s.throttle.right(addr, false)
-	} else {
-		form.Errors.Add("code", "That is not the code, or its hour is over. The one printed last counts; a restart prints a new one.")
+		return http.StatusUnprocessableEntity, nil
 	}
+	// Asked after the code: whoever takes the code away has claimed the garage with it.
+	claimed, err := s.isClaimed(r)
+	switch {
+	case err != nil:
+		return 0, err
+	case claimed:
+		return 0, errClaimed
+	}
+	form.Errors.Add("code", "That is not the code, or its hour is over. The one printed last counts; a restart prints a new one.")
 	return http.StatusUnprocessableEntity, nil
 }
 

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -88,8 +90,8 @@ func (s *Server) signedIn(r *http.Request, status int) bool {
 // sentences joins what is wrong with the fields of a form that has no page of its own to show it on.
 func sentences(e *garage.InvalidError) string {
 	var all []string
-	for _, message := range e.Fields {
-		all = append(all, message)
+	for _, field := range slices.Sorted(maps.Keys(e.Fields)) {
+		all = append(all, e.Fields[field])
 	}
 	return strings.Join(all, " ")
 }

@@ -113,10 +113,12 @@ func (s *Server) toolDelete(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	form := page.NewToolForm(tool)
 	err = s.store.DeleteTool(r.Context(), id)
-	if refused(err, &form.Errors) {
-		return s.toolForm(w, r, http.StatusUnprocessableEntity, id, form)
+	if why, ok := errors.AsType[*garage.InvalidError](err); ok {
+		base := s.base(r, "Change a tool", ui.NavMore)
+		base.Flash = ui.Flash{Bad: true, Text: sentences(why)}
+		v := page.ToolView{Base: base, ID: id, Form: page.NewToolForm(tool)}
+		return s.render(w, r, http.StatusUnprocessableEntity, page.Tool(v))
 	}
 	if err != nil {
 		return err

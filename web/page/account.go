@@ -34,6 +34,14 @@ func (f *ClaimForm) Settings(stored garage.Settings) garage.Settings {
 	return stored
 }
 
+// PasswordHint says what a password needs to be, and that it must be typed again when something else was wrong.
+func (f ClaimForm) PasswordHint() string {
+	if len(f.Errors) > 0 && f.Errors["password"] == "" {
+		return "Type it once more: passwords are not sent back."
+	}
+	return "At least 8 characters. Four words of your own do well."
+}
+
 // ClaimView is the set-up of a garage that nobody owns yet.
 type ClaimView struct {
 	Base

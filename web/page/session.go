@@ -231,6 +231,7 @@ type SessionsView struct {
 	Coming   []ui.ListItem
 	Past     []ui.ListItem
 	Weeks    []WeekRow
+	Sum      string // of the preview, in words
 	Table    ui.TableData
 	Zone     string
 }
@@ -269,6 +270,7 @@ func NewSessions(
 	for first := today; first.Before(today.AddDays(previewDays)); first = first.AddDays(7) {
 		v.Weeks = append(v.Weeks, weekRow(first, sessions, zone))
 	}
+	v.Sum = countWords(len(sessions), "session", "sessions") + ", " + WorkWords(totalMinutes(sessions))
 	v.Table = sessionTable(sessions, exceptions, today, zone)
 	return v
 }
@@ -312,6 +314,14 @@ func totalMinutes(sessions []garage.Session) int {
 }
 
 func spanText(from, to int) string { return clockText(from) + " to " + clockText(to) }
+
+// someText is a number, and nothing for zero.
+func someText(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
 
 func helperText(helpers int) string {
 	if helpers == 0 {
@@ -382,12 +392,12 @@ func sessionTable(sessions []garage.Session, exceptions []garage.SessionExceptio
 			}
 			found = true
 			t.Rows = append(t.Rows, []ui.Cell{
-				{Text: DayWords(day)}, {Text: s.From.In(zone).Format("15:04")}, {Text: endClock(s, zone)},
-				{Text: WorkWords(int(s.To.Sub(s.From).Minutes()))}, {Text: strconv.Itoa(s.Helpers)}, {Text: note},
+				{Text: shortDay(day, today)}, {Text: s.From.In(zone).Format("15:04")}, {Text: endClock(s, zone)},
+				{Text: WorkWords(int(s.To.Sub(s.From).Minutes()))}, {Text: someText(s.Helpers)}, {Text: note},
 			})
 		}
 		if off && !found {
-			t.Rows = append(t.Rows, []ui.Cell{{Text: DayWords(day)}, {Text: "no session"}, {}, {}, {}, {Text: note}})
+			t.Rows = append(t.Rows, []ui.Cell{{Text: shortDay(day, today), Sub: "no session"}, {}, {}, {}, {}, {Text: note}})
 		}
 	}
 	if len(t.Rows) > 0 {

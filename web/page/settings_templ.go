@@ -67,8 +67,8 @@ func Settings(v SettingsView) templ.Component {
 					ui.Option{Value: "distance_unit", Text: "Distances in"},
 					ui.Option{Value: "torque_unit", Text: "Torque in"},
 					ui.Option{Value: "confidence", Text: "Confidence"},
-					ui.Option{Value: "change_car_minutes", Text: "Minutes to change the car"},
-					ui.Option{Value: "lifts", Text: "Lifts"}).Render(ctx, templ_7745c5c3_Buffer)
+					ui.Option{Value: "lifts", Text: "Lifts"},
+					ui.Option{Value: "change_car_minutes", Text: "Minutes to change the car"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
