@@ -1,8 +1,11 @@
 package garage
 
 import (
+	"errors"
 	"slices"
+	"strings"
 	"time"
+	"unicode"
 )
 
 // PartID names a part.
@@ -72,6 +75,44 @@ func (e *FieldErrors) lead(p Part) {
 	}
 }
 
+// Label tells a part from others of its name: Trailing arm, left · 33 32 1 042.
+func (p Part) Label() string {
+	label := p.Name
+	if p.Side != "" {
+		label += ", " + p.Side
+	}
+	if p.Number != "" {
+		label += " · " + p.Number
+	}
+	return label
+}
+
+// PartFilter chooses parts for a list: those that hold every word of Query in what can be named of them.
+type PartFilter struct {
+	Query  string
+	Limit  int
+	Offset int
+}
+
+// PartRow is a part as the list of parts shows it, with how many the filter found in all.
+type PartRow struct {
+	Part
+	OnHand   int
+	Expected int
+	OnDonors int
+	Jobs     int // open ones that need it
+	Bins     string
+	Total    int
+}
+
+// PartNeed is a need of an open job as the page of its part shows it.
+type PartNeed struct {
+	Need
+	JobID    JobID
+	JobTitle string
+	CarName  string
+}
+
 // BinID names a bin.
 type BinID int64
 
@@ -111,8 +152,32 @@ type Movement struct {
 	Note      string
 	JobID     *JobID
 	ArrivalID *ArrivalID
-	Reverses  *MovementID
-	CreatedAt time.Time
+	// The stage that used it up, and the part on a donor that it was.
+	StageID     *StageID
+	DonorPartID *DonorPartID
+	Reverses    *MovementID
+	CreatedAt   time.Time
+}
+
+// MovementRow is a movement as a part's list shows it.
+type MovementRow struct {
+	Movement
+	BinName  string
+	JobTitle *string
+	Reversed bool
+}
+
+// BinPick names a bin as typed; New lets one be made that is not there.
+type BinPick struct {
+	Name string
+	New  bool
+}
+
+// PartPick names a part as typed, by its label, name or number; New lets one be made that is not there, for that side.
+type PartPick struct {
+	Text string
+	New  bool
+	Side string
 }
 
 // Validate says which fields do not hold.
@@ -134,6 +199,25 @@ type Stock struct {
 	PartID   PartID
 	BinID    BinID
 	Quantity int
+}
+
+// BinStock is what of a part lies in a bin, with the bin's name.
+type BinStock struct {
+	Stock
+	BinName string
+	Place   string
+}
+
+// PartStock is what of a part lies in a bin, with the part.
+type PartStock struct {
+	Part
+	Quantity int
+}
+
+// BinRow is a bin as the list of bins shows it.
+type BinRow struct {
+	Bin
+	Parts int // different ones that lie in it
 }
 
 // ArrivalID names an arrival.
@@ -201,3 +285,59 @@ func (d DonorPart) Validate() error {
 	e.text("note", d.Note)
 	return e.Err()
 }
+
+// DonorPartRow is a part on a donor as a list shows it, with the open job that takes it off.
+type DonorPartRow struct {
+	DonorPart
+	PartName     string
+	PartNumber   string
+	PartSide     string
+	PartUnit     string
+	CarName      string
+	CarStands    Stands
+	HarvestTitle *string
+}
+
+// Part is the part that it is, as far as the row knows.
+func (r DonorPartRow) Part() Part {
+	return Part{ID: r.PartID, Name: r.PartName, Number: r.PartNumber, Side: r.PartSide, Unit: r.PartUnit}
+}
+
+// HarvestPlan is a harvest job to be made: the parts it takes off a donor and what it takes at the bench, in minutes.
+type HarvestPlan struct {
+	CarID    CarID
+	Title    string
+	Parts    []DonorPartID
+	Low      int
+	Likely   int
+	High     int
+	Lift     bool
+	Currency string
+}
+
+// Validate says which fields do not hold.
+func (h HarvestPlan) Validate() error {
+	var e FieldErrors
+	e.name("title", h.Title)
+	if len(h.Parts) == 0 {
+		e.Add("parts", "Tick what it takes off.")
+	}
+	stage := Stage{Name: h.Title, Kind: Bench, Low: h.Low, Likely: h.Likely, High: h.High}
+	if invalid, ok := errors.AsType[*InvalidError](stage.Validate()); ok {
+		delete(invalid.Fields, "name")
+		e.Merge(invalid.Fields)
+	}
+	return e.Err()
+}
+
+// NormalNumber is a part number in small letters without the blanks, hyphens, dots and strokes that it is written with.
+func NormalNumber(number string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || strings.ContainsRune(numberBreaks, r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, number)
+}
+
+const numberBreaks = "-./\u2010\u2011\u2013"

@@ -120,9 +120,6 @@ func (s *Store) UpdateCar(ctx context.Context, c garage.Car) error {
 		if err != nil {
 			return err
 		}
-		if before.Version != c.Version {
-			return fmt.Errorf("car %d: %w", c.ID, garage.ErrConflict)
-		}
 		if err := checkMove(ctx, tx, before, c); err != nil {
 			return err
 		}

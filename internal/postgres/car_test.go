@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"axlestand/internal/garage"
 	"axlestand/internal/garagetest"
@@ -135,30 +136,43 @@ func TestStore_MoveCar(t *testing.T) {
 
 func TestStore_MoveCar_two_cars_one_lift(t *testing.T) {
 	t.Parallel()
-	s := postgres.New(pgtest.Pool(t))
-	var cars []garage.CarID
-	for range 6 {
-		cars = append(cars, createCar(t, s))
+	pool := pgtest.Pool(t)
+	s := postgres.New(pool)
+	tern, kite := createCar(t, s), createCar(t, s)
+	err := waitsFor(t, pool, func(first *postgres.Store) error {
+		_, err := first.MoveCar(t.Context(), tern, garage.OnLift)
+		return err
+	}, func() error {
+		_, err := s.MoveCar(t.Context(), kite, garage.OnLift)
+		return err
+	})
+	if err == nil || !strings.Contains(err.Error(), "No lift is free: Tern estate.") {
+		t.Errorf("the second car on one lift: got %v", err)
 	}
-	moved := make(chan error)
-	for _, id := range cars {
-		go func() {
-			_, err := s.MoveCar(t.Context(), id, garage.OnLift)
-			moved <- err
-		}()
+}
+
+// waitsFor does something in a transaction that is left open, and checks that something else waits until it is committed.
+func waitsFor(t *testing.T, pool *pgxpool.Pool, first func(*postgres.Store) error, second func() error) error {
+	t.Helper()
+	tx, err := pool.Begin(t.Context())
+	if err != nil {
+		t.Fatal(err)
 	}
-	up := 0
-	for range cars {
-		switch err := <-moved; {
-		case err == nil:
-			up++
-		case refusedAt(err) != "stands":
-			t.Error(err)
-		}
+	if err := first(postgres.New(tx)); err != nil {
+		t.Fatal(err)
 	}
-	if up != 1 {
-		t.Errorf("%d cars on one lift", up)
+	done := make(chan error, 1)
+	go func() { done <- second() }()
+	select {
+	case err := <-done:
+		t.Errorf("did not wait: %v", err)
+		done <- err
+	case <-time.After(150 * time.Millisecond):
 	}
+	if err := tx.Commit(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	return <-done
 }
 
 func TestStore_DeleteCar(t *testing.T) {
