@@ -203,8 +203,12 @@ func (f ExceptionForm) Conflict(stored ExceptionForm) []ConflictRow {
 func ExceptionFields(x garage.SessionException) []ui.KeyValue {
 	f := NewExceptionForm(x)
 	return []ui.KeyValue{
-		{Name: "on_date", Value: f.OnDate}, {Name: "off", Value: f.Off}, {Name: "from", Value: f.From},
-		{Name: "to", Value: f.To}, {Name: "helpers", Value: f.Helpers}, {Name: "note", Value: f.Note},
+		{Name: "on_date", Value: f.OnDate},
+		{Name: "off", Value: f.Off},
+		{Name: "from", Value: f.From},
+		{Name: "to", Value: f.To},
+		{Name: "helpers", Value: f.Helpers},
+		{Name: "note", Value: f.Note},
 	}
 }
 
@@ -392,8 +396,12 @@ func sessionTable(sessions []garage.Session, exceptions []garage.SessionExceptio
 			}
 			found = true
 			t.Rows = append(t.Rows, []ui.Cell{
-				{Text: shortDay(day, today)}, {Text: s.From.In(zone).Format("15:04")}, {Text: endClock(s, zone)},
-				{Text: WorkWords(int(s.To.Sub(s.From).Minutes()))}, {Text: someText(s.Helpers)}, {Text: note},
+				{Text: shortDay(day, today)},
+				{Text: s.From.In(zone).Format("15:04")},
+				{Text: endClock(s, zone)},
+				{Text: WorkWords(int(s.To.Sub(s.From).Minutes()))},
+				{Text: someText(s.Helpers)},
+				{Text: note},
 			})
 		}
 		if off && !found {
@@ -437,8 +445,13 @@ var (
 		{Value: "weekday", Text: "Day"}, {Value: "from", Text: "From"}, {Value: "to", Text: "To"}, {Value: "helpers", Text: "Helpers"},
 	}
 	exceptionLabels = []ui.Option{
-		{Value: "on_date", Text: "Date"}, {Value: "through", Text: "Last day"}, {Value: "off", Text: "On that day"}, {Value: "from", Text: "From"},
-		{Value: "to", Text: "To"}, {Value: "helpers", Text: "Helpers"}, {Value: "note", Text: "Note"},
+		{Value: "on_date", Text: "Date"},
+		{Value: "through", Text: "Last day"},
+		{Value: "off", Text: "On that day"},
+		{Value: "from", Text: "From"},
+		{Value: "to", Text: "To"},
+		{Value: "helpers", Text: "Helpers"},
+		{Value: "note", Text: "Note"},
 	}
 	smallStep = templ.Attributes{"step": "300"}
 )

@@ -93,8 +93,10 @@ func NewTools(base Base, tools []garage.Tool, today garage.Date) ToolsView {
 	}
 	for _, tool := range tools {
 		t.Rows = append(t.Rows, []ui.Cell{
-			{Text: tool.Name, Href: route.ToolEdit(tool.ID)}, {Text: strconv.Itoa(tool.Capacity)},
-			{Text: hereText(tool, today)}, {Text: tool.Note},
+			{Text: tool.Name, Href: route.ToolEdit(tool.ID)},
+			{Text: strconv.Itoa(tool.Capacity)},
+			{Text: hereText(tool, today)},
+			{Text: tool.Note},
 		})
 	}
 	return ToolsView{Base: base, Table: t}
@@ -116,6 +118,9 @@ func hereText(t garage.Tool, today garage.Date) string {
 }
 
 var toolLabels = []ui.Option{
-	{Value: "name", Text: "Name"}, {Value: "capacity", Text: "How many"}, {Value: "here_from", Text: "Here from"},
-	{Value: "here_to", Text: "Here until"}, {Value: "note", Text: "Note"},
+	{Value: "name", Text: "Name"},
+	{Value: "capacity", Text: "How many"},
+	{Value: "here_from", Text: "Here from"},
+	{Value: "here_to", Text: "Here until"},
+	{Value: "note", Text: "Note"},
 }
