@@ -1,6 +1,7 @@
 package page
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -296,7 +297,7 @@ func leadWords(p garage.Part) string {
 	if *p.LeadLow == *p.LeadHigh {
 		return DayCount(*p.LeadLikely)
 	}
-	return DayCount(*p.LeadLikely) + " (" + DayCount(*p.LeadLow) + " to " + DayCount(*p.LeadHigh) + ")"
+	return DayCount(*p.LeadLikely) + " (" + strconv.Itoa(*p.LeadLow) + " to " + strconv.Itoa(*p.LeadHigh) + ")"
 }
 
 // quantityWords is a quantity with its unit: 2, 500 ml, 1 set.
