@@ -21,6 +21,7 @@ import (
 // site is a server on a rolled-back transaction, with a browser's client that keeps cookies and has signed in.
 type site struct {
 	*testing.T
+	db     postgres.DBTX
 	store  *postgres.Store
 	server *Server
 	url    string
@@ -53,7 +54,7 @@ var ownersHash = sync.OnceValue(func() string { return HashPassword(ownersPasswo
 // setupUnclaimed starts a server on a garage that nobody owns yet.
 func setupUnclaimed(t *testing.T, db postgres.DBTX, changes ...func(*Options)) *site {
 	t.Helper()
-	s := &site{T: t, store: postgres.New(db), clock: time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)}
+	s := &site{T: t, db: db, store: postgres.New(db), clock: time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)}
 	o := Options{
 		Store: s.store,
 		Now:   func() time.Time { return s.clock },
