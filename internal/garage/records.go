@@ -1,5 +1,10 @@
 package garage
 
+import (
+	"cmp"
+	"slices"
+)
+
 // Records are all that a garage holds, to be written into an empty database as they are, ids included. Stock on hand is not
 // among them: it follows from the movements.
 type Records struct {
@@ -7,4 +12,19 @@ type Records struct {
 	Segments  []OdometerSegment
 	Readings  []OdometerReading
 	Movements []Movement
+}
+
+// CountStock sets the stock on hand to the sum of the movements, as a database does by itself.
+func (r *Records) CountStock() {
+	r.Stock = nil
+	for _, m := range r.Movements {
+		i := slices.IndexFunc(r.Stock, func(s Stock) bool { return s.PartID == m.PartID && s.BinID == m.BinID })
+		if i < 0 {
+			r.Stock = append(r.Stock, Stock{PartID: m.PartID, BinID: m.BinID})
+			i = len(r.Stock) - 1
+		}
+		r.Stock[i].Quantity += m.Quantity
+	}
+	r.Stock = slices.DeleteFunc(r.Stock, func(s Stock) bool { return s.Quantity == 0 })
+	slices.SortFunc(r.Stock, func(a, b Stock) int { return cmp.Or(cmp.Compare(a.PartID, b.PartID), cmp.Compare(a.BinID, b.BinID)) })
 }

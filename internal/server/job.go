@@ -43,7 +43,12 @@ func (s *Server) jobShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	planned, err := s.planned(r)
+	if err != nil {
+		return err
+	}
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
+	v.Planned = planned.JobPlanned(id)
 	return s.render(w, r, http.StatusOK, page.JobShow(v))
 }
 

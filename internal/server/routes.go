@@ -38,6 +38,8 @@ func (s *Server) routes() http.Handler {
 	m.Group(func(m chi.Router) {
 		m.Use(s.claimedOnly, s.ownerOnly)
 
+		m.Get("/", s.handle(s.todayShow))
+		m.Get("/plan", s.handle(s.planShow))
 		m.Get("/more", s.handle(s.more))
 
 		// account

@@ -1,0 +1,127 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"axlestand/internal/exchange"
+	"axlestand/internal/garage"
+	"axlestand/internal/planner"
+	"axlestand/testdata"
+	"axlestand/web/page"
+	"axlestand/web/ui"
+)
+
+func init() {
+	register("plan",
+		planEntry("demo", demoGarage),
+		planEntry("no-jobs", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }),
+		planEntry("no-sessions", func() garage.Snapshot {
+			shot := demoGarage()
+			shot.Patterns, shot.Exceptions = nil, nil
+			return shot
+		}),
+		planEntry("long-names", longNames),
+		planEntry("500-jobs", manyJobs),
+	)
+	register("today",
+		todayEntry("demo", demoGarage),
+		todayEntry("on-the-lift", onTheLift),
+		todayEntry("empty", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }),
+		todayEntry("long-names", longNames),
+		todayEntry("500-jobs", manyJobs),
+	)
+}
+
+// galleryNow is a Thursday evening two days before the demo garage's first Saturday.
+var galleryNow = time.Date(2027, time.March, 4, 17, 30, 0, 0, time.UTC)
+
+func demoGarage() garage.Snapshot {
+	records, err := exchange.ReadDemo(testdata.Demo, garage.DateOf(galleryNow))
+	if err != nil {
+		panic(err)
+	}
+	records.CountStock()
+	return records.Snapshot
+}
+
+// onTheLift is the demo garage with the coupé's clutch out, the car immobile on the lift.
+func onTheLift() garage.Snapshot {
+	shot := demoGarage()
+	for i := range shot.Cars {
+		if shot.Cars[i].Name == "Kite coupé" {
+			shot.Cars[i].Stands, shot.Cars[i].Immobile = garage.OnLift, true
+		}
+	}
+	for i := range shot.Stages {
+		if shot.Stages[i].Name == "Clutch out" {
+			shot.Stages = append(shot.Stages[:i:i], shot.Stages[i+1:]...)
+			break
+		}
+	}
+	for i := range shot.Access {
+		shot.Access[i].IsOpen = strings.Contains(shot.Access[i].Name, "Gearbox") || strings.Contains(shot.Access[i].Name, "exhaust")
+	}
+	return shot
+}
+
+func longNames() garage.Snapshot {
+	shot := demoGarage()
+	long := strings.Repeat("Donaudampfschifffahrtsgesellschaft ", 5) + strings.Repeat("x", 25)
+	for i := range shot.Cars {
+		shot.Cars[i].Name = fmt.Sprintf("%d %s", i, long)
+	}
+	for i := range shot.Jobs {
+		shot.Jobs[i].Title = fmt.Sprintf("%d %s", i, long)
+	}
+	for i := range shot.Parts {
+		shot.Parts[i].Name = fmt.Sprintf("%d %s", i, long)
+	}
+	return shot
+}
+
+// manyJobs adds small jobs until there are 500.
+func manyJobs() garage.Snapshot {
+	shot := demoGarage()
+	for n := len(shot.Jobs) + 1; n <= 500; n++ {
+		id := garage.JobID(1000 + n)
+		shot.Jobs = append(shot.Jobs, garage.Job{
+			ID: id, CarID: garage.CarID(1 + n%2), Kind: garage.Repair, Title: fmt.Sprintf("Small job %d", n), Weight: 1 + n%9, Currency: "EUR",
+		})
+		shot.Stages = append(shot.Stages, garage.Stage{
+			ID: garage.StageID(1000 + n), JobID: id, Position: 1, Name: "Do it", Kind: garage.Bench, Low: 20, Likely: 30 + n%90, High: 200, Lift: n%3 == 0,
+		})
+	}
+	return shot
+}
+
+func plannedGarage(shot garage.Snapshot) page.Planned {
+	problem, answer, err := planner.PlanGarage(shot, galleryNow)
+	if err != nil {
+		panic(err)
+	}
+	return page.NewPlanned(shot, problem, answer, galleryNow)
+}
+
+func planEntry(name string, shot func() garage.Snapshot) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active, base.Wide = "Plan", ui.NavPlan, true
+		p := plannedGarage(shot())
+		return page.Plan(page.NewPlan(page.Base{Page: base}, p, garage.DateOf(p.Now)))
+	}}
+}
+
+func todayEntry(name string, shot func() garage.Snapshot) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "Today", ui.NavToday
+		p := plannedGarage(shot())
+		ready, err := planner.ReadyNow(p.Problem, p.Now.Add(4*time.Hour), 0)
+		if err != nil {
+			panic(err)
+		}
+		return page.Today(page.NewToday(page.Base{Page: base}, p, ready, 240, false))
+	}}
+}

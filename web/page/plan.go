@@ -1,0 +1,375 @@
+package page
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/planner"
+	"axlestand/web/route"
+	"axlestand/web/ui"
+)
+
+// planDays is how much of the plan one page shows: five weeks.
+const planDays = 35
+
+// mostBlocked is how many blocked jobs are shown before the rest is folded away.
+const mostBlocked = 12
+
+// PlanView is the plan of five weeks: a time line by car, the sessions with what is done in them and why not earlier, and
+// what the plan cannot do.
+type PlanView struct {
+	Base
+	Summary  string
+	Jumps    []ui.Link // to the lists that stand below the sessions on the phone
+	Range    string
+	Earlier  string // address of the five weeks before, empty at the start
+	Later    string
+	Chart    Chart
+	Sessions []SessionRow
+	After    string // the day from which there is more
+	Blocked  []BlockedRow
+	Folded   []BlockedRow // the rest
+	Orders   []OrderRow
+	Notes    []NoteRow
+	Dues     []DueRow
+	Totals   []ui.Def
+	NoJobs   bool
+	NoHours  bool // not one session ahead
+}
+
+// SessionRow is one session with what is done in it.
+type SessionRow struct {
+	Title string
+	Sub   string
+	Work  []WorkRow
+}
+
+// with is who else is there.
+func (s SessionRow) with() string {
+	if s.Sub == "" {
+		return ""
+	}
+	return " · " + s.Sub
+}
+
+// WorkRow is a piece of work in a session: a stage, or what surrounds stages in a visit.
+type WorkRow struct {
+	At     string
+	Title  string
+	Href   string // empty for what surrounds stages
+	Sub    string // car, stage
+	Length string
+	Mood   ui.Mood
+	Why    string
+	start  time.Time
+}
+
+// BlockedRow is a job that cannot be planned and what would free it.
+type BlockedRow struct {
+	Title string
+	Href  string
+	Car   string
+	Why   []string
+	Frees []ui.Link
+}
+
+// OrderRow is a part that the plan counts on and nobody has ordered.
+type OrderRow struct {
+	Part  string
+	Href  string
+	By    string
+	For   string
+	Today bool // by today, or too late already
+	by    garage.Date
+}
+
+// NoteRow is a wish of the owner's that could not be kept.
+type NoteRow struct {
+	Title string
+	Href  string
+	Text  string
+}
+
+// DueRow is a due date with what it costs to miss and where the plan stands.
+type DueRow struct {
+	Title string
+	Href  string
+	For   string
+	Text  string
+	Lost  bool // money is lost by the plan as it stands
+	Mood  ui.Mood
+	due   garage.Date
+}
+
+// NewPlan shows the five weeks from a day on.
+func NewPlan(base Base, p Planned, from garage.Date) PlanView {
+	today := garage.DateOf(p.Now)
+	if from.Before(today) {
+		from = today
+	}
+	to := from.AddDays(planDays)
+	start, end := from.In(p.Now.Location()), to.In(p.Now.Location())
+	v := PlanView{
+		Base:    base,
+		Summary: p.summary(),
+		Range:   p.dayText(start) + " to " + p.dayText(end.Add(-time.Minute)),
+		Chart:   newChart(p, start, end),
+		Orders:  p.orders(),
+		Notes:   p.notes(),
+		Dues:    p.dues(),
+		Totals:  p.totals(),
+		NoJobs:  len(p.Shot.Jobs) == 0,
+		NoHours: len(p.Problem.Sessions) == 0,
+	}
+	v.Sessions = p.sessionRows(start, end)
+	if today.Before(from) {
+		earlier := from.AddDays(-planDays)
+		v.Earlier = route.PlanFrom(earlier.String())
+		if !today.Before(earlier) {
+			v.Earlier = route.Plan()
+		}
+	}
+	if p.lastEnd().After(end) {
+		v.Later = route.PlanFrom(to.String())
+		v.After = p.dayText(end)
+	}
+	v.Blocked, v.Folded = p.blockedRows()
+	v.Jumps = v.jumps()
+	return v
+}
+
+func (v PlanView) jumps() []ui.Link {
+	var links []ui.Link
+	for _, list := range []struct {
+		length          int
+		one, many, name string
+	}{
+		{len(v.Notes), "pin not kept", "pins not kept", "pins"},
+		{len(v.Dues), "date", "dates", "dates"},
+		{len(v.Orders), "part to order", "parts to order", "orders"},
+		{len(v.Blocked) + len(v.Folded), "job blocked", "jobs blocked", "blocked"},
+	} {
+		if list.length > 0 {
+			links = append(links, ui.Link{Text: countWords(list.length, list.one, list.many), Href: "#" + list.name})
+		}
+	}
+	return links
+}
+
+func (p Planned) summary() string {
+	placed := map[string]bool{}
+	for _, s := range p.Answer.Stages {
+		placed[s.Job] = true
+	}
+	text := fmt.Sprintf("Planned %s · %s planned", p.whenText(p.Now), countWords(len(placed), "job", "jobs"))
+	if n := len(p.Answer.Blocked); n > 0 {
+		text += fmt.Sprintf(", %d blocked", n)
+	}
+	return text
+}
+
+func (p Planned) lastEnd() time.Time {
+	var last time.Time
+	for _, s := range p.Answer.Stages {
+		if s.To.After(last) {
+			last = s.To
+		}
+	}
+	return last
+}
+
+// sessionRows are the sessions between two instants, and before each the waits and outside work that begin since the last.
+func (p Planned) sessionRows(start, end time.Time) []SessionRow {
+	var rows []SessionRow
+	for _, s := range p.Problem.Sessions {
+		if !s.To.After(start) || !s.From.Before(end) {
+			continue
+		}
+		row := SessionRow{Title: p.spanText(s.From, s.To), Work: p.work(s.From, s.To)}
+		if s.Helpers > 0 {
+			row.Sub = countWords(s.Helpers, "helper", "helpers")
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// work is what is done between two instants, in order: pieces of stages, and the opening, closing and changing between them.
+func (p Planned) work(from, to time.Time) []WorkRow {
+	var rows []WorkRow
+	for _, s := range p.Answer.Stages {
+		for i, piece := range s.Pieces {
+			if !piece.From.Before(from) && piece.From.Before(to) {
+				rows = append(rows, p.pieceRow(s, i))
+			}
+		}
+		if len(s.Pieces) == 0 && !s.From.Before(from) && s.From.Before(to) {
+			rows = append(rows, p.passingRow(s))
+		}
+	}
+	for _, v := range p.Answer.Visits {
+		for _, o := range v.Overhead {
+			if !o.From.Before(from) && o.From.Before(to) {
+				rows = append(rows, WorkRow{
+					At: p.clock(o.From), Title: p.overheadText(o, v.Car), Sub: p.cars[v.Car].Name,
+					Length: WorkWords(int(o.To.Sub(o.From).Minutes())), start: o.From,
+				})
+			}
+		}
+	}
+	slices.SortStableFunc(rows, func(a, b WorkRow) int { return a.start.Compare(b.start) })
+	return rows
+}
+
+func (p Planned) clock(t time.Time) string { return t.In(p.Now.Location()).Format("15:04") }
+
+func (p Planned) pieceRow(s planner.PlacedStage, i int) WorkRow {
+	job, stage, piece := p.jobs[s.Job], p.stages[s.Stage], s.Pieces[i]
+	row := WorkRow{
+		At: p.clock(piece.From), Title: job.Title, Href: route.Job(job.ID), Sub: p.cars[s.Car].Name + " · " + stage.Name,
+		Length: WorkWords(int(piece.To.Sub(piece.From).Minutes())), start: piece.From,
+		Mood: mood(s.Because), Why: p.because(s.Because),
+	}
+	if i > 0 {
+		row.Mood, row.Why = ui.Ready, "goes on"
+	}
+	return row
+}
+
+// passingRow is a wait or outside work at its start.
+func (p Planned) passingRow(s planner.PlacedStage) WorkRow {
+	job, stage := p.jobs[s.Job], p.stages[s.Stage]
+	what := "waits"
+	if stage.Kind == garage.OutsideWork {
+		what = "away"
+	}
+	return WorkRow{
+		At: p.clock(s.From), Title: job.Title, Href: route.Job(job.ID), Sub: p.cars[s.Car].Name + " · " + stage.Name,
+		Mood: ui.Waits, Why: what + " until " + p.untilText(s.To), start: s.From,
+	}
+}
+
+func (p Planned) blockedRows() (shown, folded []BlockedRow) {
+	var rows []BlockedRow
+	for _, b := range p.Answer.Blocked {
+		job := p.jobs[b.Job]
+		row := BlockedRow{Title: job.Title, Href: route.Job(job.ID), Car: p.cars[planner.CarRef(job.CarID)].Name}
+		for _, w := range b.Why {
+			row.Why = append(row.Why, p.blockedText(w))
+			if link := p.frees(w); link.Href != "" && !slices.Contains(row.Frees, link) {
+				row.Frees = append(row.Frees, link)
+			}
+		}
+		rows = append(rows, row)
+	}
+	// What can be helped by itself comes before what only waits for another blocked job.
+	slices.SortStableFunc(rows, func(a, b BlockedRow) int { return cmp.Compare(len(a.Why), len(b.Why)) })
+	cut := min(mostBlocked, len(rows))
+	return rows[:cut], rows[cut:]
+}
+
+// orders are the parts that the plan counts on by an order not made yet, the most urgent first.
+func (p Planned) orders() []OrderRow {
+	var rows []OrderRow
+	today := garage.DateOf(p.Now)
+	for _, promise := range p.Answer.Promises {
+		if promise.Source != planner.FromOrder {
+			continue
+		}
+		part, job := p.parts[promise.Part], p.jobs[promise.Job]
+		row := OrderRow{
+			Part: quantityText(promise.Qty, part), Href: route.Part(part.ID), For: job.Title + ", " + p.cars[planner.CarRef(job.CarID)].Name,
+		}
+		if by := promise.OrderBy; !by.IsZero() {
+			row.by = garage.DateOf(by.Time)
+			row.By = p.dayText(row.by.In(p.Now.Location()))
+			row.Today = !today.Before(row.by)
+		}
+		rows = append(rows, row)
+	}
+	slices.SortStableFunc(rows, func(a, b OrderRow) int { return a.by.Compare(b.by) })
+	return rows
+}
+
+func (p Planned) notes() []NoteRow {
+	var rows []NoteRow
+	for _, n := range p.Answer.Notes {
+		job := p.jobs[n.Job]
+		pin := "the session it is pinned to"
+		if job.PinnedAt != nil {
+			pin = "its pin, " + p.whenText(*job.PinnedAt)
+		}
+		rows = append(rows, NoteRow{
+			Title: job.Title, Href: route.Job(job.ID),
+			Text: "Not in " + pin + ": " + p.because(planner.Reason{Kind: n.Kind, Of: n.Of, Until: n.Until}) + ".",
+		})
+	}
+	return rows
+}
+
+// dues are the jobs with a due date, in order of it.
+func (p Planned) dues() []DueRow {
+	ends := p.ends()
+	var rows []DueRow
+	for _, job := range p.Shot.Jobs {
+		if job.Due == nil {
+			continue
+		}
+		due := *job.Due
+		row := DueRow{
+			Title: job.Title, Href: route.Job(job.ID), due: due,
+			For: cmp.Or(job.DueFor, "Due") + ", " + p.dayText(due.In(p.Now.Location())),
+		}
+		end, placed := ends[planner.JobRef(job.ID)]
+		limit := due.AddDays(1).In(p.Now.Location())
+		switch {
+		case !placed:
+			row.Mood, row.Text, row.Lost = ui.Blocked, "no date: the job is blocked"+p.atRisk(job, 1), job.LateCost+job.LateCostPerDay > 0
+		case end.After(limit):
+			days := int((end.Sub(limit) + 24*time.Hour - 1) / (24 * time.Hour))
+			row.Mood, row.Lost = ui.Blocked, job.LateCost+job.LateCostPerDay > 0
+			row.Text = fmt.Sprintf("late: done %s, %s too late%s", p.untilText(end), DayCount(days), p.atRisk(job, days))
+		default:
+			row.Mood, row.Text = ui.Done, "in time: done "+p.untilText(end)
+		}
+		rows = append(rows, row)
+	}
+	slices.SortStableFunc(rows, func(a, b DueRow) int { return a.due.Compare(b.due) })
+	return rows
+}
+
+// atRisk is what lateness of so many days costs.
+func (p Planned) atRisk(job garage.Job, days int) string {
+	cost := job.LateCost + job.LateCostPerDay*int64(days)
+	if cost == 0 {
+		return ""
+	}
+	return ", " + garage.MoneyText(cost, job.Currency) + " lost"
+}
+
+// ends are when the jobs that are placed end.
+func (p Planned) ends() map[string]time.Time {
+	ends := map[string]time.Time{}
+	for _, s := range p.Answer.Stages {
+		if s.To.After(ends[s.Job]) {
+			ends[s.Job] = s.To
+		}
+	}
+	return ends
+}
+
+func (p Planned) totals() []ui.Def {
+	t := p.Answer.Totals
+	late := "nothing"
+	if t.LateCost > 0 {
+		late = garage.MoneyText(int64(t.LateCost), p.Shot.Settings.Currency)
+	}
+	return []ui.Def{
+		{Term: "Lost to lateness", Text: late},
+		{Term: "Opening, closing, changing cars", Text: WorkWords(t.OverheadMinutes)},
+		{Term: "Saved by sharing them", Text: WorkWords(t.MinutesSaved)},
+	}
+}
