@@ -93,7 +93,7 @@ func isMidnight(t time.Time) bool { return t.Hour() == 0 && t.Minute() == 0 }
 // than the reader's.
 func longMoment(from, t time.Time) string {
 	day, clock := t, t.Format("15:04")
-	if isMidnight(t) {
+	if isMidnight(t) && t.After(from) {
 		day, clock = t.Add(-time.Hour), "24:00"
 	}
 	layout := "Mon 2 Jan"

@@ -23,6 +23,13 @@ func (d *decoder) causes(j int, dropped Reason) []Cause {
 	if len(out) > 0 {
 		return out
 	}
+	for k := range d.in.acts[j] {
+		for _, h := range d.in.holdFrom[d.in.base[j]+k] {
+			if u := d.in.holds[h].untilJob; u != None && d.prog[u].blocked && u != j {
+				return []Cause{{Reason: Reason{Kind: ByChainJob, Of: u}}}
+			}
+		}
+	}
 	if d.dropped[j] {
 		return []Cause{{Reason: dropped}}
 	}
@@ -39,6 +46,9 @@ func (d *decoder) causes(j int, dropped Reason) []Cause {
 // is now.
 func (d *decoder) couldStart(j int) int {
 	at := d.prog[j].ready
+	promises, marks := len(d.ledger.taken), len(d.ledger.marks)
+	defer func() { d.ledger.undo(promises, marks) }()
+	d.taken = promises
 	if s := d.supplyOf(j); !s.short && s.wait == None {
 		at = max(at, s.at[0])
 	}
@@ -57,7 +67,11 @@ func (d *decoder) shortages(j int) []Cause {
 		for _, n := range d.in.acts[j][k].Needs {
 			if m := n.Material; !seen[m] {
 				seen[m] = true
-				out = append(out, d.shortage(j, m)...)
+				for _, c := range d.shortage(j, m) {
+					if !slices.ContainsFunc(out, c.same) {
+						out = append(out, c)
+					}
+				}
 			}
 		}
 	}
@@ -74,7 +88,9 @@ func (d *decoder) shortage(j, m int) []Cause {
 		case lot.Job == None || d.prog[lot.Job].done:
 			have += d.ledger.lots[m][i]
 		case lot.Job != j && lot.Qty > 0:
-			lost = append(lost, Cause{Reason: Reason{Kind: ByHarvest, Of: lot.Job}})
+			if c := (Cause{Reason: Reason{Kind: ByHarvest, Of: lot.Job}}); !slices.ContainsFunc(lost, c.same) {
+				lost = append(lost, c)
+			}
 			have += d.ledger.lots[m][i]
 		}
 	}
@@ -98,6 +114,8 @@ func (d *decoder) shortage(j, m int) []Cause {
 	}
 	return []Cause{c}
 }
+
+func (c Cause) same(o Cause) bool { return c.Reason == o.Reason && c.Short == o.Short }
 
 // needsLost says whether a job needs what only jobs without a place would
 // free.

@@ -10,8 +10,8 @@ func (d *decoder) commit(j int) {
 		d.supplyOf(j)
 	}
 	why := d.because(j)
+	d.skipped[j].decision = -1
 	d.commitItems()
-	hands := false
 	for i, placed := range x.placed {
 		placed.Pieces = slices.Clone(placed.Pieces)
 		if placed.Why = why; i > 0 {
@@ -33,11 +33,10 @@ func (d *decoder) commit(j int) {
 		if len(d.in.holdUntil[a.id]) > 0 {
 			d.freed[d.in.Jobs[j].Subject] = placed.To
 		}
-		hands = hands || a.Bench && a.Hands
 		d.result.Placed = append(d.result.Placed, placed)
 	}
 	d.keep()
-	if hands {
+	if d.in.byHand(j, p.next, d.in.acts[j][p.next].block) {
 		d.handJob, d.handEnd = j, d.s.t
 		d.decision++
 	}
@@ -91,6 +90,10 @@ func (d *decoder) passedOver(j int, why Reason) (Reason, bool) {
 		return why, hold == From || hold == Within
 	case ByLot, ByHarvest:
 		return why, false
+	case ByHelper, ByTool:
+		if !d.wants(j, why) { // it would have been in the way later on
+			why = Reason{Kind: BySession}
+		}
 	case ByPlace, ByPin:
 		if why.Kind == ByPlace && why.Of == c || why.Kind == ByPin && why.Of == j {
 			return why, false
@@ -98,6 +101,18 @@ func (d *decoder) passedOver(j int, why Reason) (Reason, bool) {
 	}
 	why.Until = d.s.t
 	return why, true
+}
+
+// wants says whether the next block of a job itself needs the helper or tool
+// that a reason names.
+func (d *decoder) wants(j int, why Reason) bool {
+	k := d.prog[j].next
+	return slices.ContainsFunc(d.in.acts[j][k:d.in.acts[j][k].block], func(a act) bool {
+		if why.Kind == ByHelper {
+			return a.Helpers > 0 || len(a.Closings) > 0
+		}
+		return slices.ContainsFunc(a.Tools, func(u Use) bool { return u.Tool == why.Of && u.N > 0 })
+	})
 }
 
 // hurry puts the jobs first that free a subject.
@@ -196,8 +211,8 @@ func (d *decoder) holdOn(j int) {
 // clock stage and can by a given time.
 func (d *decoder) startClocks(by int) bool {
 	best, bestAt := None, never
-	for _, j := range d.ready {
-		if d.prog[j].next > 0 || !d.runsByItself(j) {
+	for _, j := range slices.Clone(d.ready) {
+		if d.prog[j].next > 0 || !d.runsByItself(j) || d.prog[j].blocked {
 			continue
 		}
 		at, ok := d.clockReady(j)
@@ -238,5 +253,18 @@ func (d *decoder) clockReady(j int) (int, bool) {
 	a := &d.in.acts[j][0]
 	start, _, why := d.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]))
 	d.lastWhy[j] = why
-	return start, start < never
+	if start == never || len(d.ledger.taken) > promises && d.takesFromOthers() {
+		return 0, false
+	}
+	return start, true
+}
+
+// takesFromOthers says whether what is taken just now is missing to free a
+// stuck subject or to keep a pin.
+func (d *decoder) takesFromOthers() bool {
+	x := d.asIs
+	x.become(d.s)
+	own := progress{job: None}
+	_, _, bad := d.unsafe(x, d.playing, d.s.t, own)
+	return bad || d.breaksPin(x, own) != None
 }

@@ -31,6 +31,7 @@ type decoder struct {
 	reserved  [][]reserved
 	heldSince []int // by hold
 	wanted    []int // by setup: stages to come that need it
+	needPlace []int // by subject: stages to come that need the place
 	pins      []int // pinned jobs to come whose pin can be kept, first pin first
 
 	forgiven  []int  // by subject: blackouts up to then cannot be kept free
@@ -51,7 +52,8 @@ type decoder struct {
 	lastWhy  []Reason // by job: why it was passed over last
 	visit    []int    // by subject: its visit in result, or None
 
-	trying, playing, pinning *state
+	trying, playing, pinning *state // to play with
+	spare, asIs              *state
 	owing                    []debt
 	list, stamped            []int
 	stamp                    int
@@ -85,11 +87,11 @@ func newDecoder(in *instance, o order, dropped []bool) *decoder {
 		in: in, order: o, dropped: dropped, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
 		ledger: newLedger(in), supplyAt: make([]int, stages), supplyWhy: make([]Reason, stages),
 		reserved: make([][]reserved, len(in.Tools)+1), heldSince: make([]int, len(in.holds)),
-		wanted: make([]int, len(in.Setups)), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
+		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
 		skipped: make([]skip, n), lastWhy: make([]Reason, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None,
-		trying: newState(in), playing: newState(in), pinning: newState(in),
+		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {
 		d.rank[j] = i
@@ -105,9 +107,7 @@ func newDecoder(in *instance, o order, dropped []bool) *decoder {
 		d.skipped[j].decision = -1
 		d.prog[j].waits = len(in.Jobs[j].After)
 		for k := range in.acts[j] {
-			for _, a := range in.acts[j][k].opens {
-				d.wanted[a]++
-			}
+			d.want(j, k, 1)
 		}
 	}
 	return d
@@ -209,9 +209,16 @@ func (d *decoder) block(j int) {
 
 func (d *decoder) unwant(j, from, to int) {
 	for k := from; k < to; k++ {
-		for _, a := range d.in.acts[j][k].opens {
-			d.wanted[a]--
-		}
+		d.want(j, k, -1)
+	}
+}
+
+func (d *decoder) want(j, k, n int) {
+	for _, a := range d.in.acts[j][k].opens {
+		d.wanted[a] += n
+	}
+	if d.in.acts[j][k].Place {
+		d.needPlace[d.in.Jobs[j].Subject] += n
 	}
 }
 
@@ -250,7 +257,7 @@ func (d *decoder) idle() bool {
 	x := d.trying
 	x.become(d.s)
 	x.t = d.event
-	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && d.putRight(true) {
+	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.putRight(false)) {
 		return true
 	}
 	d.s.t = d.event

@@ -84,6 +84,11 @@ func (d *decoder) void() int {
 			worst, worstAt = p.Job, p.From
 		}
 	}
+	for h := range d.in.holds {
+		if worst == None && d.s.held[h] {
+			worst = d.in.holds[h].job // its end never came
+		}
+	}
 	if worst == None && d.violated != None {
 		for _, p := range d.result.Placed {
 			if p.Stage == 0 && d.in.Jobs[p.Job].Subject == d.violated && p.From >= worstAt {

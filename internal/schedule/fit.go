@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // bench lays out bench stages k to end, the later ones tied to the first.
 func (l *layout) bench(j, k, end, ready int) {
 	from := max(l.x.t, ready)
@@ -20,12 +22,17 @@ func (l *layout) bench(j, k, end, ready int) {
 	placed := l.x.placed[len(l.x.placed)-(end-k):]
 	l.settleStart(j, k, placed[0].From, max(l.x.t, ready), cal)
 	last := placed[len(placed)-1].To
-	if !l.d.in.acts[j][k].Hands {
+	if !l.d.in.byHand(j, k, end) {
 		s := &l.x.subj[l.subject]
 		s.until = max(s.until, last)
 		return
 	}
 	l.passTime(placed, last)
+}
+
+// byHand says whether the hands do some of the bench stages k to end.
+func (in *instance) byHand(j, k, end int) bool {
+	return slices.ContainsFunc(in.acts[j][k:end], func(a act) bool { return a.Bench && a.Hands })
 }
 
 // noSession says why a stage finds no time at all any more.

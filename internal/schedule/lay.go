@@ -105,8 +105,8 @@ func (l *layout) prepare(j, k, end int) {
 	}
 	if hold {
 		for o := range x.subj {
-			if o != c && x.subj[o].onPlace && x.subj[o].stuck > 0 {
-				l.reject(Reason{Kind: ByPlace, Of: o}, 0)
+			if o != c && x.subj[o].onPlace && x.immovable(o) {
+				l.reject(Reason{Kind: ByStuck, Of: o}, max(0, x.subj[o].freeAt))
 			}
 		}
 	}
@@ -147,19 +147,22 @@ func (l *layout) ontoPlace(c int) {
 }
 
 // whoLeaves picks the subject that makes room on the place: one with nothing
-// to close first, then the lowest.
+// to close first, one that will not need the place again, the one that has
+// stood there idle for longest.
 func (l *layout) whoLeaves() int {
-	best, stuck, soonest := None, None, never
+	best, inTheWay, soonest := None, None, never
 	for o := range l.x.subj {
 		switch s := &l.x.subj[o]; {
 		case !s.onPlace:
 		case s.stuck > 0:
-			stuck = o
+			if inTheWay == None {
+				inTheWay = o
+			}
 		case s.until > l.x.t:
 			if s.until < soonest {
-				stuck, soonest = o, s.until
+				inTheWay, soonest = o, s.until
 			}
-		case best == None || l.x.subj[best].open+l.x.subj[best].owed > 0 && s.open+s.owed == 0:
+		case best == None || l.leavesRather(o, best):
 			best = o
 		}
 	}
@@ -168,16 +171,30 @@ func (l *layout) whoLeaves() int {
 		if soonest < never {
 			again = soonest
 		}
-		l.reject(Reason{Kind: ByPlace, Of: stuck}, again)
+		l.reject(Reason{Kind: ByPlace, Of: inTheWay}, again)
 	}
 	return best
+}
+
+func (l *layout) leavesRather(a, b int) bool {
+	x, y := &l.x.subj[a], &l.x.subj[b]
+	for _, why := range [][2]bool{
+		{x.open+x.owed == 0, y.open+y.owed == 0}, {l.d.needPlace[a] == 0, l.d.needPlace[b] == 0},
+	} {
+		if why[0] != why[1] {
+			return why[0]
+		}
+	}
+	return x.last < y.last
 }
 
 // lay lays out stage k of a job, with those tied to it, from x.t on; its first
 // stage starts no earlier than ready.
 func (d *decoder) lay(x *state, j, k, ready int) layout {
+	c := d.in.Jobs[j].Subject
+	x.t = max(x.t, d.in.Subjects[c].Arrives)
 	x.leaveForBlackouts(d.in)
-	l := layout{d: d, x: x, subject: d.in.Jobs[j].Subject, first: x.t}
+	l := layout{d: d, x: x, subject: c, first: x.t}
 	a := &d.in.acts[j][k]
 	l.prepare(j, k, a.block)
 	if l.fail {
@@ -198,8 +215,12 @@ func (d *decoder) lay(x *state, j, k, ready int) layout {
 func (l *layout) takeEffect(j, k, end int) {
 	in, x := l.d.in, l.x
 	s := &x.subj[l.subject]
+	s.last = x.placed[len(x.placed)-1].To
 	s.inVisit = s.inVisit || in.acts[j][k].Bench || s.onPlace
-	for _, a := range in.acts[j][k:end] {
+	for i, a := range in.acts[j][k:end] {
+		if a.Hold == Until || a.Hold == Within {
+			s.freeAt = max(s.freeAt, x.placed[len(x.placed)-(end-k)+i].To)
+		}
 		for _, f := range a.Closings {
 			x.setOwed(in, f, true)
 		}

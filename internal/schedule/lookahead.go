@@ -69,9 +69,15 @@ func (d *decoder) worst(x *state, s *subjState, own progress, c int) int {
 // settleDebt plays the putting right of one subject.
 func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again int, bad bool) {
 	for _, h := range d.in.holdsOf[o.subject] {
-		until := d.in.holds[h].untilJob
-		if !y.held[h] || until == None || d.prog[until].blocked || d.exempt[o.subject] {
+		hold := &d.in.holds[h]
+		if !y.held[h] || hold.untilJob == None || d.exempt[o.subject] {
 			continue
+		}
+		if d.prog[hold.untilJob].blocked {
+			if hold.job == None {
+				continue // stuck as it was from the start
+			}
+			return Reason{Kind: ByChainJob, Of: hold.untilJob}, never, true
 		}
 		if why, again, bad = d.playHold(y, h, own); bad {
 			return why, again, true
@@ -84,7 +90,7 @@ func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again 
 		}
 		return Reason{}, 0, false
 	}
-	y.t = max(y.t, s.until)
+	y.t = max(y.t, s.until, d.in.Subjects[o.subject].Arrives)
 	l := layout{d: d, x: y, subject: o.subject}
 	l.endVisit(o.subject, true)
 	switch {
@@ -129,10 +135,24 @@ func (d *decoder) playHold(y *state, h int, own progress) (why Reason, again int
 			}
 		}
 	}
+	p.ownHarvests(hold)
 	p.load(hold.chain, hold.untilJob, d.in.acts[hold.untilJob][hold.untilAt].block)
 	_, why, again, bad = p.run()
 	p.unload()
 	return why, again, bad
+}
+
+// ownHarvests wants the jobs ended from which the job that begins a hold draws
+// material.
+func (p *play) ownHarvests(h *hold) {
+	if !p.strict || h.job != p.own.job {
+		return
+	}
+	for _, t := range p.d.ledger.taken {
+		if t.Job == h.job && t.Source == Freed && t.At > p.begun {
+			p.fail(Reason{Kind: ByChainJob, Of: t.Of, Until: t.At}, t.At)
+		}
+	}
 }
 
 // play runs some jobs on a state without deciding anything.
@@ -276,6 +296,26 @@ func (p *play) readyAt(i int) (int, bool) {
 	return ready, true
 }
 
+// lay lays out a block as a decision would: not before the session in which it
+// is ready, and begun later where it would idle inside.
+func (p *play) lay(j, k, ready int) layout {
+	d, y := p.d, p.y
+	if at := d.in.sessionStart(ready); ready > y.t && at < never {
+		y.t = max(y.t, at)
+	}
+	for {
+		items, placed, pieces := len(y.items), len(y.placed), len(y.pieces)
+		d.spare.become(y)
+		l := d.lay(y, j, k, ready)
+		if l.fail || l.gap <= d.spare.t {
+			return l
+		}
+		d.spare.t = l.gap
+		y.restore(d.spare)
+		y.items, y.placed, y.pieces = y.items[:items], y.placed[:placed], y.pieces[:pieces]
+	}
+}
+
 // endOf is when a job ends, placed or in play.
 func (p *play) endOf(j int) (end int, done bool) {
 	for k := range p.jobs {
@@ -303,7 +343,7 @@ func (p *play) step(i, ready int) (start int) {
 			c.until = max(c.until, to)
 		}
 		p.y.placed = append(p.y.placed, Placed{Job: s.job, Stage: s.next, Span: Span{from, to}})
-	} else if l := d.lay(p.y, s.job, s.next, ready); l.fail {
+	} else if l := p.lay(s.job, s.next, ready); l.fail {
 		p.fail(l.why, l.again)
 		return 0
 	}

@@ -25,6 +25,8 @@ type subjState struct {
 	ending  bool // the visit is being ended: nothing else is begun on it
 	stuck   int  // how many holds keep it from moving
 	until   int  // something on it runs without the hands until then
+	freeAt  int  // what frees it, or kept it from moving, ends then
+	last    int  // when something was last done on it
 	open    int  // setups
 	owed    int  // closings
 	black   int  // index of the first blackout that has not ended
@@ -65,12 +67,17 @@ func firstState(in *instance) *state {
 
 // become makes s a copy of o with nothing decided yet.
 func (s *state) become(o *state) {
+	s.restore(o)
+	s.items, s.placed, s.pieces = s.items[:0], s.placed[:0], s.pieces[:0]
+}
+
+// restore is become without forgetting what was decided.
+func (s *state) restore(o *state) {
 	s.t, s.onPlace, s.busy = o.t, o.onPlace, o.busy
 	copy(s.subj, o.subj)
 	copy(s.open, o.open)
 	copy(s.owed, o.owed)
 	copy(s.held, o.held)
-	s.items, s.placed, s.pieces = s.items[:0], s.placed[:0], s.pieces[:0]
 }
 
 // leaveForBlackouts takes subjects off the place whose blackout has come, and
@@ -79,7 +86,7 @@ func (s *state) leaveForBlackouts(in *instance) {
 	for c := range s.subj {
 		x := &s.subj[c]
 		for spans := in.Subjects[c].Blackouts; x.black < len(spans) && spans[x.black].From <= s.t; x.black++ {
-			if x.stuck == 0 {
+			if x.stuck == 0 && !s.apart(in, c) {
 				s.leave(c)
 			}
 			if spans[x.black].To > s.t {
@@ -87,6 +94,19 @@ func (s *state) leaveForBlackouts(in *instance) {
 			}
 		}
 	}
+}
+
+// apart says whether something is open that must be closed before the subject
+// leaves the place.
+func (s *state) apart(in *instance, c int) bool {
+	if s.subj[c].open > 0 {
+		for _, a := range in.setups[c] {
+			if s.open[a] && !in.stays[a] {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // leave ends a subject's visit and takes it off the place.
@@ -122,6 +142,9 @@ func (s *state) setOwed(in *instance, x int, owed bool) {
 		s.subj[in.Closings[x].Subject].owed--
 	}
 }
+
+// immovable says whether a subject cannot be moved at t.
+func (s *state) immovable(c int) bool { return s.subj[c].stuck > 0 || s.subj[c].freeAt > s.t }
 
 // setHeld begins or ends a hold.
 func (s *state) setHeld(in *instance, h int, held bool) {

@@ -78,14 +78,15 @@ func (d *decoder) freeClock(a *act, ready int) (start, end int, why Reason) {
 	start = ready
 	for i := a.cal.at(start); i < len(a.cal); {
 		if a.cal[i].From > start {
-			start, why = a.cal[i].From, d.absent(a, start)
+			why, start = d.absent(a, start), a.cal[i].From
 		}
 		end = a.ends(start)
 		if end > a.cal[i].To {
-			start, why = a.cal[i].To, d.absent(a, a.cal[i].To)
+			why, start = d.absent(a, a.cal[i].To), a.cal[i].To
 			i++
 			continue
 		}
+		why.Until = start
 		busy := None
 		for _, u := range a.Tools {
 			if free := d.toolFree(u.Tool, u.N, d.in.Tools[u.Tool].Capacity, Span{start, end}); free > start {

@@ -23,6 +23,9 @@ func (d *decoder) try(j int) verdict {
 		return notYet(p.readyBy, d.in.sessionStart(p.ready))
 	}
 	c := d.in.Jobs[j].Subject
+	if at := d.in.Subjects[c].Arrives; at > d.s.t {
+		return notYet(Reason{ByArrival, c, at}, at)
+	}
 	if b, in := d.blackout(c); in {
 		return no(Reason{ByBlackout, c, b.To}, b.To)
 	}
@@ -134,7 +137,9 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 		if why.Kind == ByBlackout && again > 0 {
 			why.Until = again
 		}
-		return no(why, again)
+		v := no(why, again)
+		v.block = why.Kind == ByChainJob && d.prog[why.Of].blocked
+		return v
 	}
 	if pin := d.breaksPin(x, own); pin != None {
 		return no(Reason{Kind: ByPin, Of: pin}, 0)

@@ -72,8 +72,8 @@ func (d *decoder) endVisits() bool {
 		if s.stuck > 0 || !s.inVisit && s.open == 0 {
 			continue
 		}
-		if s.until > d.s.t {
-			d.at(s.until)
+		if free := max(s.until, d.in.Subjects[c].Arrives); free > d.s.t {
+			d.at(free)
 			continue
 		}
 		if b, in := d.blackout(c); in {
@@ -98,6 +98,9 @@ func (d *decoder) endVisits() bool {
 func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 	x := d.trying
 	x.become(d.s)
+	if force {
+		x.t = max(x.t, x.subj[c].until, d.in.Subjects[c].Arrives)
+	}
 	l := layout{d: d, x: x, subject: c, first: x.t}
 	if !d.nextClosing(&l, c, all) {
 		return false, false
@@ -198,20 +201,19 @@ func (d *decoder) takesPlace(j int) bool {
 // make a subject whole: the one that must be first. With due, only subjects
 // that must be by a certain time count.
 func (d *decoder) putRight(due bool) bool {
-	best, bestLimit := None, never+1
+	owing := d.owing[:0]
 	for c := range d.s.subj {
-		s := &d.s.subj[c]
-		if s.stuck > 0 || s.open == 0 && s.owed == 0 || d.exempt[c] && !due && s.owed == 0 {
-			continue
-		}
-		limit, _ := d.deadline(d.s, c, d.s.t)
-		if limit < bestLimit && !(due && limit == always) {
-			best, bestLimit = c, limit
+		if s := &d.s.subj[c]; s.stuck == 0 && s.open+s.owed > 0 {
+			if limit, after := d.deadline(d.s, c, d.s.t); !due || limit < always {
+				owing = append(owing, debt{c, limit, after})
+			}
 		}
 	}
-	if best == None {
-		return false
+	slices.SortStableFunc(owing, func(a, b debt) int { return a.limit - b.limit })
+	for _, o := range slices.Clone(owing) {
+		if done, _ := d.closeNext(o.subject, true, true); done {
+			return true
+		}
 	}
-	done, _ := d.closeNext(best, true, true)
-	return done
+	return false
 }
