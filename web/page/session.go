@@ -240,6 +240,9 @@ type SessionsView struct {
 	Zone     string
 }
 
+// Empty says that no session is to come.
+func (v SessionsView) Empty() bool { return len(v.Patterns)+len(v.Coming) == 0 }
+
 // WeekRow is one week of the preview as a time line.
 type WeekRow struct {
 	Label    string

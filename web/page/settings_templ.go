@@ -128,18 +128,36 @@ func Settings(v SettingsView) templ.Component {
 						}()
 					}
 					ctx = templ.InitializeContext(ctx)
-					templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "confidence", Label: "Confidence", Value: v.Form.Confidence, Error: v.Form.Errors["confidence"], Required: true, Unit: "%", Short: true,
-						Hint: "How sure an arrival must be before work is planned on it. Higher plans later, and holds more often."}).Render(ctx, templ_7745c5c3_Buffer)
-					if templ_7745c5c3_Err != nil {
-						return templ_7745c5c3_Err
-					}
-					templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "lifts", Label: "Lifts", Value: v.Form.Lifts, Error: v.Form.Errors["lifts"], Required: true, Short: true,
-						Hint: "0 when you work without one: then no work that needs a lift is planned."}).Render(ctx, templ_7745c5c3_Buffer)
-					if templ_7745c5c3_Err != nil {
-						return templ_7745c5c3_Err
-					}
-					templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "change_car_minutes", Label: "Minutes to change the car", Value: v.Form.ChangeCarMinutes, Error: v.Form.Errors["change_car_minutes"], Required: true, Unit: "min", Short: true,
-						Hint: "To take one car off the lift and set the next on it."}).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Var6 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
+						templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
+						templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
+						if !templ_7745c5c3_IsBuffer {
+							defer func() {
+								templ_7745c5c3_BufErr := templruntime.ReleaseBuffer(templ_7745c5c3_Buffer)
+								if templ_7745c5c3_Err == nil {
+									templ_7745c5c3_Err = templ_7745c5c3_BufErr
+								}
+							}()
+						}
+						ctx = templ.InitializeContext(ctx)
+						templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "confidence", Label: "Confidence", Value: v.Form.Confidence, Error: v.Form.Errors["confidence"], Required: true, Unit: "%", Short: true,
+							Hint: "How sure an arrival must be before work is planned on it. Higher plans later, and holds more often."}).Render(ctx, templ_7745c5c3_Buffer)
+						if templ_7745c5c3_Err != nil {
+							return templ_7745c5c3_Err
+						}
+						templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "lifts", Label: "Lifts", Value: v.Form.Lifts, Error: v.Form.Errors["lifts"], Required: true, Short: true,
+							Hint: "0 when you work without one: then no work that needs a lift is planned."}).Render(ctx, templ_7745c5c3_Buffer)
+						if templ_7745c5c3_Err != nil {
+							return templ_7745c5c3_Err
+						}
+						templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "change_car_minutes", Label: "Minutes to change the car", Value: v.Form.ChangeCarMinutes, Error: v.Form.Errors["change_car_minutes"], Required: true, Unit: "min", Short: true,
+							Hint: "To take one car off the lift and set the next on it."}).Render(ctx, templ_7745c5c3_Buffer)
+						if templ_7745c5c3_Err != nil {
+							return templ_7745c5c3_Err
+						}
+						return nil
+					})
+					templ_7745c5c3_Err = ui.Fields().Render(templ.WithChildren(ctx, templ_7745c5c3_Var6), templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -149,7 +167,7 @@ func Settings(v SettingsView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Var6 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
+				templ_7745c5c3_Var7 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 					templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 					templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
 					if !templ_7745c5c3_IsBuffer {
@@ -167,7 +185,7 @@ func Settings(v SettingsView) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.Actions().Render(templ.WithChildren(ctx, templ_7745c5c3_Var6), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Actions().Render(templ.WithChildren(ctx, templ_7745c5c3_Var7), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
