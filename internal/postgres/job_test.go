@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"axlestand/internal/garage"
 	"axlestand/internal/garagetest"
@@ -402,24 +403,49 @@ func TestStore_UpdateJob(t *testing.T) {
 	})
 }
 
-// Two owners close a loop from its two ends at the same moment: one of them is refused.
+// meanwhile runs first in a transaction that stays open until second waits for it or is through, and gives what second said.
+func (y *jobYard) meanwhile(pool *pgxpool.Pool, first, second func(*postgres.Store) error) error {
+	y.Helper()
+	tx, err := pool.Begin(y.ctx)
+	if err != nil {
+		y.Fatal(err)
+	}
+	if err := first(postgres.New(tx)); err != nil {
+		y.Fatal(err)
+	}
+	answer := make(chan error, 1)
+	go func() { answer <- second(postgres.New(pool)) }()
+	through := false
+	for !through && y.id(`select count(*) from pg_stat_activity where datname = current_database() and wait_event_type = 'Lock'`) == 0 {
+		select {
+		case err := <-answer:
+			answer <- err
+			through = true
+		case <-time.After(5 * time.Millisecond):
+		}
+	}
+	if err := tx.Commit(y.ctx); err != nil {
+		y.Fatal(err)
+	}
+	return <-answer
+}
+
+// Two owners close a loop from its two ends at the same moment: the second waits for the first, and is refused.
 func TestStore_UpdateJob_loopFromBothEnds(t *testing.T) {
 	t.Parallel()
-	y := jobYardOn(t, pgtest.Pool(t))
+	pool := pgtest.Pool(t)
+	y := jobYardOn(t, pool)
 	a, b := y.job("A"), y.job("B")
-	first, _ := y.store.Job(y.ctx, a)
-	second, _ := y.store.Job(y.ctx, b)
-	errs := make(chan error, 2)
-	go func() { errs <- y.store.UpdateJob(y.ctx, first, []garage.After{{AfterID: b}}) }()
-	go func() { errs <- y.store.UpdateJob(y.ctx, second, []garage.After{{AfterID: a}}) }()
-	one, other := <-errs, <-errs
-	if one != nil {
-		one, other = other, one
+	wait := func(id, after garage.JobID) func(*postgres.Store) error {
+		return func(s *postgres.Store) error {
+			job, err := s.Job(y.ctx, id)
+			if err != nil {
+				return err
+			}
+			return s.UpdateJob(y.ctx, job, []garage.After{{AfterID: after}})
+		}
 	}
-	if one != nil {
-		t.Fatal(one)
-	}
-	t.Log(wrong(t, other, "after"))
+	t.Log(wrong(t, y.meanwhile(pool, wait(a, b), wait(b, a)), "after"))
 }
 
 func TestStore_PinJob(t *testing.T) {
@@ -523,7 +549,7 @@ func TestStore_JobSheet(t *testing.T) {
 	harvest := y.job("Arms off")
 	id := y.job("Brakes", harvest)
 	follows := y.job("Road test", id)
-	y.stage(follows, func(s *garage.Stage) { s.Immobile = "until" })
+	y.stage(y.job("Hand over", follows), func(s *garage.Stage) { s.Immobile = "until" })
 	last := y.stage(id, func(s *garage.Stage) {
 		s.Immobile, s.Tools, s.Access, s.Closing = "from", []garage.ToolID{y.press}, []garage.AccessID{y.wheels}, []garage.ClosingID{y.bleed}
 	})

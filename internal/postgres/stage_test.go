@@ -11,6 +11,7 @@ import (
 	"axlestand/internal/garage"
 	"axlestand/internal/garagetest"
 	"axlestand/internal/pgtest"
+	"axlestand/internal/postgres"
 )
 
 func (y *jobYard) stageNames(job garage.JobID) (names []string) {
@@ -195,6 +196,11 @@ func TestStore_FinishStage(t *testing.T) {
 		step("until undone", y.store.UnfinishStage(y.ctx, until), true)
 		step("from again", finish(from, 3*time.Hour), true)
 		step("from undone: as it was, which was immobile", y.store.UnfinishStage(y.ctx, from), true)
+		step("until again", finish(until, 4*time.Hour), false)
+		again := change("from")
+		step("from again", finish(from, 5*time.Hour), true)
+		step("another from", finish(again, 6*time.Hour), true)
+		step("the first of the two undone", y.store.UnfinishStage(y.ctx, from), true)
 	})
 }
 
@@ -229,21 +235,22 @@ func TestStore_FinishStage_twiceAtOnce(t *testing.T) {
 // Two stages want the last piece at the same moment: one gets it, the other is told.
 func TestStore_FinishStage_lastPiece(t *testing.T) {
 	t.Parallel()
-	y := jobYardOn(t, pgtest.Pool(t))
+	pool := pgtest.Pool(t)
+	y := jobYardOn(t, pool)
 	y.put(y.binA, 1)
-	shorts := make(chan int, 2)
-	for _, title := range []string{"Front", "Rear"} {
+	var short []garage.Short
+	finish := func(title string) func(*postgres.Store) error {
 		stage := y.first(y.job(title)).ID
 		y.need(stage, 1)
-		go func() {
-			short, err := y.store.FinishStage(y.ctx, stage, false, jobsNow)
-			if err != nil {
-				t.Error(err)
-			}
-			shorts <- len(short)
-		}()
+		return func(s *postgres.Store) (err error) {
+			short, err = s.FinishStage(y.ctx, stage, false, jobsNow)
+			return err
+		}
 	}
-	if total := <-shorts + <-shorts; total != 1 || y.inBin(y.binA) != 0 {
-		t.Errorf("%d were told that it is short, %d left; want 1 and 0", total, y.inBin(y.binA))
+	if err := y.meanwhile(pool, finish("Front"), finish("Rear")); err != nil {
+		t.Fatal(err)
+	}
+	if len(short) != 1 || short[0].OnHand != 0 || y.inBin(y.binA) != 0 {
+		t.Errorf("the second is told %+v, %d left", short, y.inBin(y.binA))
 	}
 }

@@ -83,7 +83,7 @@ func TestJobForm_errors(t *testing.T) {
 		"stage with a time of words":    {[]string{"stage.minutes_likely", "long"}, "stage.minutes"},
 		"stage that runs backwards":     {[]string{"stage.minutes_low", "3 h"}, "stage.minutes"},
 		"stage of no kind":              {[]string{"stage.kind", ""}, "stage.kind"},
-		"a day at the bench":            {[]string{"stage.minutes_likely", "1 d"}, "stage.minutes"},
+		"a day at the bench":            {[]string{"stage.minutes_low", "", "stage.minutes_likely", "1 d", "stage.minutes_high", ""}, "stage.minutes"},
 		"outside work in hours":         {[]string{"stage.kind", "outside"}, "stage.minutes"},
 		"more helpers than there are":   {[]string{"stage.helpers", "12"}, "stage.helpers"},
 		"an immobile span of one's own": {[]string{"stage.immobile", "always"}, "stage.immobile"},
