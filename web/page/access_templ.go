@@ -270,12 +270,12 @@ func accessList(lines []AccessLine) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if a.IsOpen {
-					templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "It is closed", route.AccessOpen(a.ID)).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "Mark as closed", route.AccessOpen(a.ID)).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
 				} else {
-					templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "It is open", route.AccessOpen(a.ID), ui.KeyValue{Name: "open", Value: "yes"}).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "Mark as open", route.AccessOpen(a.ID), ui.KeyValue{Name: "open", Value: "yes"}).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

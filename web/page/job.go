@@ -358,7 +358,7 @@ func NewJobIndex(b Base, f garage.JobFilter, rows []garage.JobRow, cars []garage
 func jobCells(row garage.JobRow, today garage.Date) []ui.Cell {
 	due := ""
 	if row.Due != nil && row.ClosedAt == nil {
-		due = DueWords(*row.Due, today)
+		due = dueEntry(*row.Due, today)
 	}
 	return []ui.Cell{
 		{Text: row.Title, Href: route.Job(row.ID)},

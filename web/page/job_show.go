@@ -111,7 +111,7 @@ func jobFacts(sheet garage.JobSheet, today garage.Date, zone *time.Location) []u
 		facts = append(facts, ui.Def{Term: "Phase", Text: sheet.Phase.Name, Href: route.Phase(sheet.Phase.ID)})
 	}
 	if j.Due != nil {
-		due := ui.Def{Term: "Due", Text: DueWords(*j.Due, today)}
+		due := ui.Def{Term: "Due", Text: dueEntry(*j.Due, today)}
 		if j.ClosedAt != nil {
 			due.Text = DayWords(*j.Due)
 		}

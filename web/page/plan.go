@@ -181,18 +181,39 @@ func (p Planned) lastEnd() time.Time {
 	return last
 }
 
-// sessionRows are the sessions between two instants, and before each the waits and outside work that begin since the last.
+// sessionRows are the sessions between two instants, and between them the days on which a wait or outside work begins while
+// there is none.
 func (p Planned) sessionRows(start, end time.Time) []SessionRow {
 	var rows []SessionRow
+	since := start
 	for _, s := range p.Problem.Sessions {
 		if !s.To.After(start) || !s.From.Before(end) {
 			continue
 		}
+		rows = append(rows, p.betweenRows(since, s.From)...)
 		row := SessionRow{Title: p.spanText(s.From, s.To), Work: p.work(s.From, s.To)}
 		if s.Helpers > 0 {
 			row.Sub = countWords(s.Helpers, "helper", "helpers")
 		}
 		rows = append(rows, row)
+		since = s.To.Add(time.Minute)
+	}
+	return append(rows, p.betweenRows(since, end)...)
+}
+
+// betweenRows are the days on which a wait or outside work begins between two instants.
+func (p Planned) betweenRows(from, to time.Time) []SessionRow {
+	var rows []SessionRow
+	for _, s := range p.Answer.Stages {
+		if len(s.Pieces) > 0 || s.From.Before(from) || !s.From.Before(to) {
+			continue
+		}
+		title := p.dayText(s.From.In(p.Now.Location()))
+		if len(rows) == 0 || rows[len(rows)-1].Title != title {
+			rows = append(rows, SessionRow{Title: title, Sub: "no session"})
+		}
+		last := &rows[len(rows)-1]
+		last.Work = append(last.Work, p.passingRow(s))
 	}
 	return rows
 }
@@ -206,7 +227,8 @@ func (p Planned) work(from, to time.Time) []WorkRow {
 				rows = append(rows, p.pieceRow(s, i))
 			}
 		}
-		if len(s.Pieces) == 0 && !s.From.Before(from) && s.From.Before(to) {
+		// What begins at the session's very end is put off the owner's hands in it.
+		if len(s.Pieces) == 0 && !s.From.Before(from) && !s.From.After(to) {
 			rows = append(rows, p.passingRow(s))
 		}
 	}

@@ -148,3 +148,25 @@ func TestPlanned_dues(t *testing.T) {
 		})
 	}
 }
+
+// What begins while there is no session is told between the sessions: someone has to take the car there.
+func TestPlanned_betweenSessions(t *testing.T) {
+	t.Parallel()
+	at := func(day, hour int) time.Time { return time.Date(2027, time.March, day, hour, 0, 0, 0, time.UTC) }
+	p := samplePlanned(t, planner.Answer{Stages: []planner.PlacedStage{
+		{Job: "job-1", Stage: "stage-1", From: at(6, 16), To: at(8, 16)},
+		{Job: "job-2", Stage: "stage-2", From: at(10, 12), To: at(12, 12)},
+	}})
+	p.Problem.Sessions = []planner.Session{{From: at(6, 8), To: at(6, 16)}, {From: at(13, 8), To: at(13, 16)}}
+	var got []string
+	for _, row := range p.sessionRows(at(5, 23), at(20, 0)) {
+		for _, work := range row.Work {
+			got = append(got, row.Title+row.with()+": "+work.At+" "+work.Title+", "+work.Why)
+		}
+	}
+	want := "Sat 6 Mar 09:00–17:00: 17:00 Rear brakes, waits until Mon 8 Mar 17:00; " +
+		"Wed 10 Mar · no session: 13:00 Arms off, waits until Fri 12 Mar 13:00"
+	if text := strings.Join(got, "; "); text != want {
+		t.Errorf("got %s", text)
+	}
+}

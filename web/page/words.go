@@ -153,6 +153,9 @@ func DueWords(due, today garage.Date) string {
 	return "due " + shortDay(due, today)
 }
 
+// dueEntry is DueWords where "Due" stands before it already: today, Sat 6 Mar, in 3 days.
+func dueEntry(due, today garage.Date) string { return strings.TrimPrefix(DueWords(due, today), "due ") }
+
 // LatenessWords says what being late costs, empty when nothing: costs 5.00 EUR a day and 120.00 EUR once.
 func LatenessWords(perDay, once int64, currency string) string {
 	var parts []string
