@@ -6,9 +6,18 @@ import "slices"
 func (l *layout) bench(j, k, end, ready int) {
 	from := max(l.x.t, ready)
 	cal := l.d.in.acts[j][k].cal
-	if !l.search(j, k, end, from, false) && !l.search(j, k, end, from, true) {
-		l.reject(l.d.lack(&l.d.in.acts[j][k], l.x.t), never)
-		return
+	for {
+		n, m := len(l.x.placed), len(l.x.pieces)
+		next, ok := l.block(j, k, end, from)
+		if ok {
+			break
+		}
+		l.x.placed, l.x.pieces = l.x.placed[:n], l.x.pieces[:m]
+		if next == never {
+			l.noSession(j, k)
+			return
+		}
+		from = next
 	}
 	placed := l.x.placed[len(l.x.placed)-(end-k):]
 	l.settleStart(j, k, placed[0].From, max(l.x.t, ready), cal)
@@ -26,33 +35,22 @@ func (in *instance) byHand(j, k, end int) bool {
 	return slices.ContainsFunc(in.acts[j][k:end], func(a act) bool { return a.Bench && a.Hands })
 }
 
-// search looks for the first start from which stages fit. With late it also
-// tries to begin so late in a session that most falls into the next one.
-func (l *layout) search(j, k, end, from int, late bool) bool {
-	for from < never {
-		n, m := len(l.x.placed), len(l.x.pieces)
-		next, ok := l.block(j, k, end, from, late)
-		if ok {
-			return true
-		}
-		l.x.placed, l.x.pieces = l.x.placed[:n], l.x.pieces[:m]
-		from = next
-	}
-	return false
+// noSession says why a stage finds no time at all any more.
+func (l *layout) noSession(j, k int) {
+	l.reject(l.d.lack(&l.d.in.acts[j][k], l.x.t), never)
 }
 
-// lack says what a stage waits for that could not start at t, in a session.
+// lack says what a stage waits for that could not start at t.
 func (d *decoder) lack(a *act, t int) Reason {
-	if from, ok := d.in.plain.from(t); !ok || from > t {
+	i := d.in.plain.at(t)
+	if i == len(d.in.plain) || a.cal.minutes(t, d.in.plain[i].To) > 0 {
 		return Reason{Kind: BySession}
 	}
-	if from, ok := d.in.withHelpers(a.Helpers).from(t); !ok || from > t {
+	if d.in.withHelpers(a.Helpers).minutes(t, d.in.plain[i].To) == 0 {
 		return Reason{Kind: ByHelper}
 	}
 	for _, u := range a.Tools {
-		tool := &d.in.Tools[u.Tool]
-		from, ok := calendar(tool.Windows).from(t)
-		if u.N > 0 && tool.Windows != nil && (!ok || from > t) || d.toolFree(u.Tool, u.N, tool.Capacity, Span{t, t + 1}) > t {
+		if w := d.in.Tools[u.Tool].Windows; w != nil && calendar(w).minutes(t, d.in.plain[i].To) == 0 {
 			return Reason{Kind: ByTool, Of: u.Tool}
 		}
 	}
@@ -102,20 +100,20 @@ func (l *layout) passTime(placed []Placed, last int) {
 
 // block fits stages into their calendars from a time on. It returns when to
 // try again where they do not fit.
-func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
+func (l *layout) block(j, k, end, from int) (next int, ok bool) {
 	at := from
 	for i := k; i < end; i++ {
 		a := &l.d.in.acts[j][i]
 		p, ok := l.fit(a, at)
 		if !ok {
-			return l.nextStart(&l.d.in.acts[j][k], from, late), false
+			return l.nextStart(&l.d.in.acts[j][k], from), false
 		}
 		if i > k {
-			if wait := l.d.supplyAt[a.id] - p.From; wait > 0 {
-				return from + wait, false
+			if late := l.d.supplyAt[a.id] - p.From; late > 0 {
+				return from + late, false
 			}
 			if p.From != at || l.d.in.session(p.Pieces[0].To-1) != l.d.in.session(at-1) {
-				return l.nextStart(&l.d.in.acts[j][k], from, late), false
+				return l.nextStart(&l.d.in.acts[j][k], from), false
 			}
 		}
 		p.Job, p.Stage = j, i
@@ -129,14 +127,15 @@ func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
 }
 
 // nextStart is the next time worth trying for a block that does not fit at
-// from.
-func (l *layout) nextStart(a *act, from int, late bool) int {
+// from: just before its session ends, so that most of it falls into the next
+// one, then the next session.
+func (l *layout) nextStart(a *act, from int) int {
 	i := a.cal.at(from)
 	if i == len(a.cal) {
 		return never
 	}
-	if t := a.cal[i].To - a.least; late && t > from && t >= a.cal[i].From {
-		return t
+	if late := a.cal[i].To - a.least; late > from && late >= a.cal[i].From {
+		return late
 	}
 	if i+1 < len(a.cal) {
 		return a.cal[i+1].From

@@ -86,16 +86,13 @@ func (d *decoder) spokenFor(j, m int) bool {
 	if !d.in.scarce[m] || d.prog[j].next > 0 {
 		return false
 	}
-	left, want := d.left(m), d.missing(j, m)
-	if left < want {
-		return false
-	}
+	left := d.left(m)
 	for _, h := range d.in.needers[m] {
 		if h != j && d.rank[h] < d.rank[j] && d.prog[h].next == 0 && !d.prog[h].blocked && !d.simTaken[h] {
 			left -= d.in.need(h, m)
 		}
 	}
-	return left < want
+	return left < d.missing(j, m)
 }
 
 // missing is how much of a material a job needs that the ledger has not given

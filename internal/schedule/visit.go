@@ -21,9 +21,7 @@ func (d *decoder) commitItems() {
 			onPlace = d.result.Visits[v].OnPlace
 		}
 		v := d.visitOf(it.Subject, onPlace, it.From)
-		if it.Kind != Move || it.From < it.To {
-			v.Items = append(v.Items, it)
-		}
+		v.Items = append(v.Items, it)
 		v.To = max(v.To, it.To)
 		d.result.Cost.Overhead += it.To - it.From
 		switch it.Kind {
@@ -124,7 +122,6 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 	d.commitItems()
 	d.keep()
 	d.handEnd = d.s.t
-	d.s.subj[c].last = d.s.t
 	return true, true
 }
 

@@ -61,7 +61,10 @@ func (s *Server) carParts(ctx context.Context, id garage.CarID) (parts page.CarP
 	if parts.Access, err = s.store.Accesses(ctx, id); err != nil {
 		return parts, err
 	}
-	parts.Closing, err = s.store.ClosingWorks(ctx, id)
+	if parts.Closing, err = s.store.ClosingWorks(ctx, id); err != nil {
+		return parts, err
+	}
+	parts.OnDonor, err = s.store.DonorParts(ctx, id)
 	return parts, err
 }
 

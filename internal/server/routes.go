@@ -7,15 +7,14 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 
 	"axlestand/web"
+	"axlestand/web/page"
 	"axlestand/web/route"
 )
 
 // routes is every address of the program.
 func (s *Server) routes() http.Handler {
 	m := chi.NewRouter()
-	// Compressing is safe: no page holds a secret that a visitor's own words could be used to guess.
-	compress := middleware.Compress(5, "text/html", "text/css", "text/javascript", "image/svg+xml")
-	m.Use(s.logged, s.doors, s.crossOrigin, compress, middleware.GetHead)
+	m.Use(s.logged, s.doors, s.crossOrigin, middleware.GetHead)
 	m.NotFound(s.handle(s.notFound))
 	m.MethodNotAllowed(s.handle(s.methodNotAllowed))
 
@@ -139,6 +138,55 @@ func (s *Server) routes() http.Handler {
 		m.Get("/phases/{id}/edit", s.handle(s.phaseEdit))
 		m.Post("/phases/{id}/delete", s.handle(s.phaseDelete))
 		m.Post("/phases/{id}/restore", s.handle(s.phaseRestore))
+
+		// part on a donor
+		m.Post("/cars/{id}/donor-parts", s.handle(s.donorPartCreate))
+		m.Get("/cars/{id}/donor-parts/new", s.handle(s.donorPartNew))
+		m.Post("/donor-parts/{id}", s.handle(s.donorPartUpdate))
+		m.Get("/donor-parts/{id}/edit", s.handle(s.donorPartEdit))
+		m.Get("/donor-parts/{id}/off", s.handle(s.donorPartOffShow))
+		m.Post("/donor-parts/{id}/off", s.handle(s.donorPartOff))
+		m.Post("/donor-parts/{id}/delete", s.handle(s.donorPartDelete))
+		m.Post("/donor-parts/{id}/restore", s.handle(s.donorPartRestore))
+		m.Get("/cars/{id}/harvest", s.handle(s.harvestNew))
+		m.Post("/cars/{id}/harvest", s.handle(s.harvestCreate))
+
+		// part
+		m.Get("/parts", s.handle(s.partIndex))
+		m.Post("/parts", s.handle(s.partCreate))
+		m.Get("/parts/new", s.handle(s.partNew))
+		m.Get("/parts/{id}", s.handle(s.partShow))
+		m.Post("/parts/{id}", s.handle(s.partUpdate))
+		m.Get("/parts/{id}/edit", s.handle(s.partEdit))
+		m.Post("/parts/{id}/delete", s.handle(s.partDelete))
+		m.Post("/parts/{id}/restore", s.handle(s.partRestore))
+
+		// stock
+		for _, action := range []string{page.StockPut, page.StockTake, page.StockMove, page.StockCount} {
+			m.Get("/parts/{id}/"+action, s.handle(s.stockShow(action)))
+			m.Post("/parts/{id}/"+action, s.handle(s.stockDo(action)))
+		}
+		m.Post("/movements/{id}/reverse", s.handle(s.movementReverse))
+
+		// arrival
+		m.Post("/parts/{id}/arrivals", s.handle(s.arrivalCreate))
+		m.Get("/parts/{id}/arrivals/new", s.handle(s.arrivalNew))
+		m.Post("/arrivals/{id}", s.handle(s.arrivalUpdate))
+		m.Get("/arrivals/{id}/edit", s.handle(s.arrivalEdit))
+		m.Get("/arrivals/{id}/receive", s.handle(s.receiveShow))
+		m.Post("/arrivals/{id}/receive", s.handle(s.receive))
+		m.Post("/arrivals/{id}/delete", s.handle(s.arrivalDelete))
+		m.Post("/arrivals/{id}/restore", s.handle(s.arrivalRestore))
+
+		// bin
+		m.Get("/bins", s.handle(s.binIndex))
+		m.Post("/bins", s.handle(s.binCreate))
+		m.Get("/bins/new", s.handle(s.binNew))
+		m.Get("/bins/{id}", s.handle(s.binShow))
+		m.Post("/bins/{id}", s.handle(s.binUpdate))
+		m.Get("/bins/{id}/edit", s.handle(s.binEdit))
+		m.Post("/bins/{id}/delete", s.handle(s.binDelete))
+		m.Post("/bins/{id}/restore", s.handle(s.binRestore))
 
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))

@@ -244,19 +244,20 @@ func joined(separator string, texts ...string) string {
 // CarShowView is the page of a car.
 type CarShowView struct {
 	Base
-	Car       garage.Car
-	Sub       string
-	Moves     []Move
-	Stuck     string // why it cannot be moved
-	VINRemark string
-	VINLikely string
-	Facts     []ui.Def
-	Jobs      []ui.ListItem
-	Phases    []ui.ListItem
-	RoadNeeds []ui.ListItem
-	Access    []AccessLine
-	Closing   ui.TableData
-	NoClosing bool
+	Car        garage.Car
+	Sub        string
+	Moves      []Move
+	Stuck      string // why it cannot be moved
+	VINRemark  string
+	VINLikely  string
+	Facts      []ui.Def
+	Jobs       []ui.ListItem
+	Phases     []ui.ListItem
+	RoadNeeds  []ui.ListItem
+	Access     []AccessLine
+	Closing    ui.TableData
+	NoClosing  bool
+	DonorParts *DonorPartsView // nil where none are to be expected
 }
 
 // Move is a way to move a car.
@@ -274,6 +275,7 @@ type CarParts struct {
 	RoadNeeds []garage.RoadNeed
 	Access    []garage.Access
 	Closing   []garage.ClosingWork
+	OnDonor   []garage.DonorPartRow
 }
 
 // NewCarShow is the page of a car with what belongs to it.
@@ -298,6 +300,7 @@ func NewCarShow(base Base, c garage.Car, parts CarParts, settings garage.Setting
 	}
 	v.Access = accessLines(parts.Access)
 	v.Closing, v.NoClosing = closingTable(parts.Closing), len(parts.Closing) == 0
+	v.DonorParts = NewDonorParts(c, parts.OnDonor, settings)
 	return v
 }
 

@@ -1,4 +1,102 @@
 package route
 
-// Part is the page of one part.
+import "net/url"
+
+// PartsFound lists the parts that a query finds, from one on.
+func PartsFound(query, page string) string {
+	v := url.Values{}
+	if query != "" {
+		v.Set("q", query)
+	}
+	if page != "" {
+		v.Set("page", page)
+	}
+	if len(v) == 0 {
+		return Parts()
+	}
+	return Parts() + "?" + v.Encode()
+}
+
+// PartNew is the form for a new part.
+func PartNew() string { return "/parts/new" }
+
+// Part shows a part, and saves it by POST.
 func Part[T ~int64](id T) string { return in("/parts", id) }
+
+// PartEdit is the form of a part.
+func PartEdit[T ~int64](id T) string { return Part(id) + "/edit" }
+
+// PartDelete deletes a part by POST.
+func PartDelete[T ~int64](id T) string { return Part(id) + "/delete" }
+
+// PartRestore brings a deleted part back by POST.
+func PartRestore[T ~int64](id T) string { return Part(id) + "/restore" }
+
+// Stock is the form that puts, takes, moves or counts pieces of a part, and does so by POST: action is one of these words.
+func Stock[T ~int64](part T, action string) string { return Part(part) + "/" + action }
+
+// MovementReverse undoes a movement of stock by POST.
+func MovementReverse[T ~int64](id T) string { return in("/movements", id) + "/reverse" }
+
+// Arrivals adds an expected arrival of a part by POST.
+func Arrivals[T ~int64](part T) string { return Part(part) + "/arrivals" }
+
+// ArrivalNew is the form for a new arrival of a part.
+func ArrivalNew[T ~int64](part T) string { return Arrivals(part) + "/new" }
+
+// Arrival saves an arrival by POST.
+func Arrival[T ~int64](id T) string { return in("/arrivals", id) }
+
+// ArrivalEdit is the form of an arrival.
+func ArrivalEdit[T ~int64](id T) string { return Arrival(id) + "/edit" }
+
+// ArrivalReceive is the form that puts what has come into a bin, and does so by POST.
+func ArrivalReceive[T ~int64](id T) string { return Arrival(id) + "/receive" }
+
+// ArrivalDelete deletes an arrival by POST.
+func ArrivalDelete[T ~int64](id T) string { return Arrival(id) + "/delete" }
+
+// ArrivalRestore brings a deleted arrival back by POST.
+func ArrivalRestore[T ~int64](id T) string { return Arrival(id) + "/restore" }
+
+// Bins lists the bins, and adds one by POST.
+func Bins() string { return "/bins" }
+
+// BinNew is the form for a new bin.
+func BinNew() string { return "/bins/new" }
+
+// Bin shows what is in a bin, and saves it by POST.
+func Bin[T ~int64](id T) string { return in("/bins", id) }
+
+// BinEdit is the form of a bin.
+func BinEdit[T ~int64](id T) string { return Bin(id) + "/edit" }
+
+// BinDelete deletes a bin by POST.
+func BinDelete[T ~int64](id T) string { return Bin(id) + "/delete" }
+
+// BinRestore brings a deleted bin back by POST.
+func BinRestore[T ~int64](id T) string { return Bin(id) + "/restore" }
+
+// DonorParts adds a part to a donor by POST.
+func DonorParts[T ~int64](car T) string { return Car(car) + "/donor-parts" }
+
+// DonorPartNew is the form for a further part of a donor.
+func DonorPartNew[T ~int64](car T) string { return DonorParts(car) + "/new" }
+
+// DonorPart saves a part of a donor by POST.
+func DonorPart[T ~int64](id T) string { return in("/donor-parts", id) }
+
+// DonorPartEdit is the form of a part of a donor.
+func DonorPartEdit[T ~int64](id T) string { return DonorPart(id) + "/edit" }
+
+// DonorPartOff is the form that puts what was taken off a donor into a bin, and does so by POST.
+func DonorPartOff[T ~int64](id T) string { return DonorPart(id) + "/off" }
+
+// DonorPartDelete deletes a part of a donor by POST.
+func DonorPartDelete[T ~int64](id T) string { return DonorPart(id) + "/delete" }
+
+// DonorPartRestore brings a deleted part of a donor back by POST.
+func DonorPartRestore[T ~int64](id T) string { return DonorPart(id) + "/restore" }
+
+// Harvest is the form that makes a harvest job from parts of a donor, and does so by POST.
+func Harvest[T ~int64](car T) string { return Car(car) + "/harvest" }

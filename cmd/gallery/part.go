@@ -1,0 +1,201 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/garagetest"
+	"axlestand/web/page"
+	"axlestand/web/ui"
+
+	"github.com/a-h/templ"
+)
+
+func init() {
+	register("part",
+		Entry{Name: "index-empty", Page: func(b ui.Page) templ.Component { return partIndex(b, garage.PartFilter{}, nil) }},
+		Entry{Name: "index-nothing-found", Page: func(b ui.Page) templ.Component { return partIndex(b, garage.PartFilter{Query: longName}, nil) }},
+		Entry{Name: "index", Page: func(b ui.Page) templ.Component { return partIndex(b, garage.PartFilter{}, partRows(6, 6)) }},
+		Entry{Name: "index-500", Page: func(b ui.Page) templ.Component {
+			return partIndex(b, garage.PartFilter{Query: "arm", Limit: 100, Offset: 100}, partRows(100, 500))
+		}},
+		Entry{Name: "show", Page: func(b ui.Page) templ.Component { return partShow(b, partSample(), partStock()) }},
+		Entry{Name: "show-empty", Page: func(b ui.Page) templ.Component {
+			return partShow(b, garage.Part{ID: 2, Name: "Cavity wax", Unit: "ml", Currency: "EUR"}, page.PartStockParts{})
+		}},
+		Entry{Name: "show-long", Page: func(b ui.Page) templ.Component { return partShow(b, longPart(), partStock()) }},
+		Entry{Name: "new", Page: func(b ui.Page) templ.Component { return partForm(b, page.PartForm{Unit: "piece", Currency: "EUR"}) }},
+		Entry{Name: "edit-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.NewPartForm(longPart())
+			form.Name, form.Price, form.LeadLow = "", "cheap", ""
+			form.Part()
+			return partForm(b, form)
+		}},
+	)
+	register("stock",
+		Entry{Name: page.StockPut, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockPut, nil) }},
+		Entry{Name: "put-wrong", Page: func(b ui.Page) templ.Component {
+			return stockForm(b, page.StockPut, garage.FieldErrors{"new_bin": "There is no bin called A9. Tick to make it.", "quantity": "A whole number, please."})
+		}},
+		Entry{Name: page.StockTake, Page: func(b ui.Page) templ.Component {
+			return stockForm(b, page.StockTake, garage.FieldErrors{"quantity": "Nothing is left in that bin."})
+		}},
+		Entry{Name: page.StockMove, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockMove, nil) }},
+		Entry{Name: page.StockCount, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockCount, nil) }},
+	)
+	register("arrival",
+		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
+			return page.ArrivalEdit(page.NewArrivalView(titled(b, "Arrival", ui.NavParts), partSample(), page.BlankArrivalForm(partSample(), galleryDay)))
+		}},
+		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
+			form := page.NewArrivalForm(garagetest.Arrival(func(a *garage.Arrival) { a.ID = 1 }))
+			form.Quantity, form.High = "a few", ""
+			form.Arrival()
+			return page.ArrivalEdit(page.NewArrivalView(titled(b, "Arrival", ui.NavParts), longPart(), form))
+		}},
+		Entry{Name: "receive", Page: func(b ui.Page) templ.Component {
+			a := garagetest.Arrival(func(a *garage.Arrival) { a.ID = 1 })
+			return page.Place(page.NewReceiveView(titled(b, "Received", ui.NavParts), partSample(), a, page.NewReceiveForm(a, partStock().Stock), binRows(3)))
+		}},
+	)
+	register("bin",
+		Entry{Name: "index-empty", Page: func(b ui.Page) templ.Component {
+			return page.BinIndex(page.NewBinIndex(titled(b, "Bins", ui.NavParts), nil))
+		}},
+		Entry{Name: "index", Page: func(b ui.Page) templ.Component {
+			return page.BinIndex(page.NewBinIndex(titled(b, "Bins", ui.NavParts), binRows(6)))
+		}},
+		Entry{Name: "show", Page: func(b ui.Page) templ.Component {
+			return page.BinShow(page.NewBinShow(titled(b, "A3", ui.NavParts), garagetest.Bin(func(x *garage.Bin) { x.ID = 1 }),
+				[]garage.PartStock{{Part: partSample(), Quantity: 2}, {Part: longPart(), Quantity: 4000}}))
+		}},
+		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
+			form := page.BinForm{Errors: garage.FieldErrors{"name": "There is a bin of that name already."}, Name: "A3"}
+			return page.BinEdit(page.BinFormView{Base: titled(b, "Bin", ui.NavParts), Form: form})
+		}},
+	)
+	register("donorpart",
+		Entry{Name: "car", Page: func(b ui.Page) templ.Component {
+			car := garagetest.Donor(func(c *garage.Car) { c.ID, c.Stands = 4, garage.Outside })
+			return carShow(b, car, page.CarParts{OnDonor: donorRows()})
+		}},
+		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
+			form := page.BlankDonorPartForm(4)
+			form.Errors = garage.FieldErrors{"part": "Several parts fit: Trailing arm, left · QL 33-1042; Trailing arm, right · QL 33-1043. Write the one that is meant in full, or its number."}
+			return page.DonorPartEdit(page.DonorPartView{Base: titled(b, "Part", ui.NavCars), CarID: 4, CarName: "Tern saloon", Form: form, Parts: []string{partSample().Label()}})
+		}},
+		Entry{Name: "edit", Page: func(b ui.Page) templ.Component {
+			return page.DonorPartEdit(page.DonorPartView{Base: titled(b, "Part", ui.NavCars), CarID: 4, CarName: longName, Form: page.NewDonorPartForm(donorRows()[1])})
+		}},
+		Entry{Name: "off", Page: func(b ui.Page) templ.Component {
+			return page.Place(page.NewDonorPartOff(titled(b, "Taken off", ui.NavCars), donorRows()[0], page.NewDonorPartOffForm(donorRows()[0], nil), binRows(3)))
+		}},
+		Entry{Name: "harvest", Page: func(b ui.Page) templ.Component {
+			form := page.HarvestForm{CarID: 4, Parts: []string{"1"}, Low: "a while"}
+			form.Plan("EUR")
+			return page.HarvestNew(page.NewHarvestNew(titled(b, "Harvest", ui.NavCars), garagetest.Donor(func(c *garage.Car) { c.ID = 4 }), form, donorRows()))
+		}},
+		Entry{Name: "harvest-empty", Page: func(b ui.Page) templ.Component {
+			return page.HarvestNew(page.NewHarvestNew(titled(b, "Harvest", ui.NavCars), garagetest.Donor(func(c *garage.Car) { c.ID = 4 }), page.HarvestForm{CarID: 4}, nil))
+		}},
+	)
+}
+
+func partSample() garage.Part { return garagetest.Part(func(p *garage.Part) { p.ID = 1 }) }
+
+func longPart() garage.Part {
+	return garagetest.Part(func(p *garage.Part) {
+		p.ID, p.Name, p.Number, p.OtherNumbers, p.Supplier, p.Notes, p.Price, p.Grade = 9, longName, longWord, longWord, longName, longName, 123456789, "supplier to the maker"
+	})
+}
+
+func partIndex(b ui.Page, f garage.PartFilter, rows []garage.PartRow) templ.Component {
+	return page.PartIndex(page.NewPartIndex(titled(b, "Parts", ui.NavParts), f, rows))
+}
+
+func partRows(n, total int) []garage.PartRow {
+	samples := []garage.PartRow{
+		{Part: partSample(), OnHand: 2, Jobs: 1, Bins: "A3"},
+		{Part: garage.Part{Name: "Release bearing", Number: "QL 21-2200", Unit: "piece"}, Expected: 1, Jobs: 1},
+		{Part: garage.Part{Name: "Cavity wax", Unit: "ml"}, OnHand: 4000, Bins: "Cupboard, Shelf 2"},
+		{Part: longPart(), OnHand: 1, Expected: 12, OnDonors: 2, Jobs: 14, Bins: longName},
+		{Part: garage.Part{Name: "Brake pads, rear axle", Number: "QL 34-0077", Unit: "set"}, OnHand: 1, Bins: "B1"},
+		{Part: garage.Part{Name: "Door", Side: "right", Unit: "piece"}, OnDonors: 1},
+	}
+	var rows []garage.PartRow
+	for i := range n {
+		row := samples[i%len(samples)]
+		row.ID, row.Total = garage.PartID(i+1), total
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func partStock() page.PartStockParts {
+	at := time.Date(2027, 3, 4, 19, 12, 0, 0, time.UTC)
+	return page.PartStockParts{
+		Stock: []garage.BinStock{
+			{Stock: garage.Stock{PartID: 1, BinID: 1, Quantity: 2}, BinName: "A3", Place: "back wall, third from the top"},
+			{Stock: garage.Stock{PartID: 1, BinID: 2, Quantity: 40}, BinName: longName, Place: longWord},
+		},
+		Movements: []garage.MovementRow{
+			{Movement: garage.Movement{ID: 3, BinID: 1, Quantity: 1, Kind: "reversed", Reverses: new(garage.MovementID(2)), CreatedAt: at}, BinName: "A3"},
+			{Movement: garage.Movement{ID: 2, BinID: 1, Quantity: -1, Kind: "used", JobID: new(garage.JobID(7)), CreatedAt: at}, BinName: "A3", JobTitle: new("Rear brakes"), Reversed: true},
+			{Movement: garage.Movement{ID: 1, BinID: 2, Quantity: 42, Kind: "bought", Note: longName, CreatedAt: at}, BinName: longName},
+		},
+		Arrivals: []garage.Arrival{
+			garagetest.Arrival(func(a *garage.Arrival) { a.ID, a.Note = 1, longName }),
+			garagetest.Arrival(func(a *garage.Arrival) {
+				a.ID, a.Low, a.Likely, a.High, a.Supplier = 2, galleryDay.AddDays(-9), galleryDay.AddDays(-5), galleryDay.AddDays(-2), ""
+			}),
+		},
+		Donors: donorRows()[:2],
+		Needs: []garage.PartNeed{
+			{Need: garagetest.Need(), JobID: 7, JobTitle: "Rear brakes", CarName: "Tern estate"},
+			{Need: garagetest.Need(func(n *garage.Need) { n.Stops = false }), JobID: 8, JobTitle: longName, CarName: longName},
+		},
+	}
+}
+
+func donorRows() []garage.DonorPartRow {
+	row := func(id garage.DonorPartID, name string, change func(*garage.DonorPartRow)) garage.DonorPartRow {
+		r := garage.DonorPartRow{
+			DonorPart: garagetest.DonorPart(func(d *garage.DonorPart) { d.ID, d.CarID, d.PartID = id, 4, 1 }),
+			PartName:  name, PartUnit: "piece", CarName: "Tern saloon", CarStands: garage.Outside,
+		}
+		change(&r)
+		return r
+	}
+	return []garage.DonorPartRow{
+		row(1, "Trailing arm", func(r *garage.DonorPartRow) { r.PartSide, r.Note = "left", "surface rust" }),
+		row(2, longName, func(r *garage.DonorPartRow) { r.PartNumber, r.Note, r.Condition = longWord, longName, "unknown" }),
+		row(3, "Hub", func(r *garage.DonorPartRow) {
+			r.HarvestJobID, r.HarvestTitle = new(garage.JobID(7)), new("Take off arms and hub")
+		}),
+		row(4, "Door", func(r *garage.DonorPartRow) { r.TakenAt = new(time.Date(2027, 3, 2, 12, 0, 0, 0, time.UTC)) }),
+	}
+}
+
+func binRows(n int) []garage.BinRow {
+	var rows []garage.BinRow
+	for i := range n {
+		rows = append(rows, garage.BinRow{Bin: garage.Bin{ID: garage.BinID(i + 1), Name: fmt.Sprintf("A%d", i+1), Place: "back wall"}, Parts: i % 3})
+	}
+	return append(rows, garage.BinRow{Bin: garage.Bin{ID: 900, Name: longName, Place: longWord}, Parts: 12})
+}
+
+func partShow(b ui.Page, p garage.Part, parts page.PartStockParts) templ.Component {
+	return page.PartShow(page.NewPartShow(titled(b, p.Name, ui.NavParts), p, parts, garagetest.Settings(), galleryDay))
+}
+
+func partForm(b ui.Page, form page.PartForm) templ.Component {
+	return page.PartEdit(page.NewPartFormView(titled(b, "Part", ui.NavParts), form, longName))
+}
+
+func stockForm(b ui.Page, action string, errors garage.FieldErrors) templ.Component {
+	parts := partStock()
+	form := page.NewStockForm(action, 1, parts.Stock)
+	form.Errors = errors
+	return page.Stock(page.NewStockView(titled(b, "Stock", ui.NavParts), partSample(), form, parts.Stock, binRows(4), parts.Needs))
+}
