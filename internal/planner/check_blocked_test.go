@@ -55,12 +55,9 @@ func (c *checker) gapFor(job *givenJob, within []span) (span, bool) {
 
 // readyWith is when prerequisites, car, owner and what is left of the parts would let a job start.
 func (c *checker) readyWith(job *givenJob) (int, bool) {
-	ready := c.now
+	ready := c.here(job.Car)
 	if job.NotBefore != "" {
 		ready = max(ready, c.beginOf(job.NotBefore))
-	}
-	if a := c.cars[job.Car].Arrives; !absent(a) {
-		ready = max(ready, c.arrival(a))
 	}
 	for _, a := range job.After {
 		end, placed := c.end(a.Job)
@@ -68,6 +65,13 @@ func (c *checker) readyWith(job *givenJob) (int, bool) {
 			return 0, false
 		}
 		ready = max(ready, end+a.GapMinutes)
+	}
+	if job.Pin != "" {
+		if s, found := c.pinned(job); found {
+			ready = max(ready, s.from)
+		} else {
+			ready = max(ready, c.instant(job.Pin))
+		}
 	}
 	need := map[string]int{}
 	for _, s := range job.Stages {
@@ -103,7 +107,7 @@ func (c *checker) wholeMinutes(job *givenJob) int {
 		}
 	}
 	for _, id := range c.closure(access) {
-		sum += c.access[id].OpenMinutes + c.access[id].CloseMinutes
+		sum += max(1, c.access[id].OpenMinutes) + max(1, c.access[id].CloseMinutes) // at a session's very end there is no room for nothing
 	}
 	if c.wantsLift(job) {
 		sum += c.p.ChangeCarMinutes

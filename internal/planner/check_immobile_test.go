@@ -212,24 +212,39 @@ func (c *checker) checkRoadNeeds() {
 }
 
 // checkRoadNeed wants a car whole and on its wheels over a span. What was wrong at now is forgiven when no
-// session was there to put it right.
+// session before it was long enough to put it right.
 func (c *checker) checkRoadNeed(car string, r span) {
-	helpless := len(c.sessions) == 0 || c.sessions[0].from >= r.from || r.from <= c.now
 	for _, m := range c.immobileSpans() {
 		if m.car == car && m.overlaps(r) && m.start != nil {
 			c.fail("R7", "%s is immobile on the road at %s", car, c.at(max(m.from, r.from)))
 		}
 	}
+	helpless := c.cars[car].Immobile
+	for _, o := range c.openings() {
+		if o.access.Car != car || !o.overlaps(r) {
+			continue
+		}
+		if o.visit != nil || !c.cars[car].Immobile && c.couldClose(o.access, r.from) {
+			c.fail("R7", "%s of %s is open on the road at %s", o.access.ID, car, c.at(max(o.from, r.from)))
+		}
+		helpless = helpless || o.visit == nil
+	}
 	for _, s := range c.standings(car) {
-		if s.overlaps(r) && (s.first != nil || !helpless) {
+		if s.overlaps(r) && (s.from > c.now || !c.cars[car].OnLift || !helpless) {
 			c.fail("R7", "%s is on the lift when the road needs it at %s", car, c.at(max(s.from, r.from)))
 		}
 	}
-	for _, o := range c.openings() {
-		if o.access.Car == car && o.overlaps(r) && (o.visit != nil || !helpless && c.cars[car].Immobile == false) {
-			c.fail("R7", "%s of %s is open on the road at %s", o.access.ID, car, c.at(max(o.from, r.from)))
-		}
-	}
+	c.checkBenchOnRoad(car, r)
+}
+
+// couldClose says whether some session before a time is long enough to close an access.
+func (c *checker) couldClose(a *givenAccess, before int) bool {
+	return slices.ContainsFunc(c.sessions, func(s session) bool {
+		return min(s.to, before)-max(s.from, c.here(a.Car)) >= max(1, a.CloseMinutes)
+	})
+}
+
+func (c *checker) checkBenchOnRoad(car string, r span) {
 	for _, w := range c.works {
 		if w.car == car && w.stage.Kind == "bench" && w.overlaps(r) {
 			c.fail("R7", "%s is begun and unfinished on the road at %s", w.label, c.at(max(w.from, r.from)))

@@ -53,7 +53,8 @@ func (c *checker) standings(car string) []standing {
 	return c.stood[car]
 }
 
-// joinVisits joins visits that start without a change to what came before: the car was still there.
+// joinVisits joins visits that start without a change to what came before: the car was still there. Where a
+// change takes no time and is not listed, a car was still there that could not have left.
 func (c *checker) joinVisits(car string) []standing {
 	var out []standing
 	given := c.cars[car]
@@ -61,29 +62,42 @@ func (c *checker) joinVisits(car string) []standing {
 		if v.car != car || !v.onLift {
 			continue
 		}
-		changed := c.p.ChangeCarMinutes == 0 || len(v.items) > 0 && v.items[0].kind == "change"
+		changed := len(v.items) > 0 && v.items[0].kind == "change"
+		last := c.now
+		if len(out) > 0 {
+			last = out[len(out)-1].to
+		}
+		if c.p.ChangeCarMinutes == 0 && !changed && (len(out) > 0 || given.OnLift) {
+			changed = !c.cannotLeave(car, last)
+		}
 		switch {
 		case len(out) > 0 && !changed:
 			out[len(out)-1].to = v.to
-		case len(out) == 0 && given.OnLift && (!changed || c.p.ChangeCarMinutes == 0):
+		case len(out) == 0 && given.OnLift && !changed:
 			out = append(out, standing{span{c.now, v.to}, car, v})
-		case !changed:
+		case !changed && c.p.ChangeCarMinutes > 0:
 			c.fail("R2", "%s gets onto the lift at %s without a change", car, c.at(v.from))
 			fallthrough
 		default:
 			out = append(out, standing{v.span, car, v})
 		}
 	}
-	if len(out) == 0 && given.OnLift && c.mustStay(given) {
+	if len(out) == 0 && given.OnLift && c.cannotLeave(car, c.now) {
 		out = append(out, standing{span{c.now, forever}, car, nil})
+	}
+	if n := len(out); n > 0 && c.cannotLeave(car, out[n-1].to) {
+		out[n-1].to = forever
 	}
 	return out
 }
 
-// mustStay says whether a car on the lift at now cannot just be rolled off.
-func (c *checker) mustStay(car *givenCar) bool {
-	return car.Immobile || slices.ContainsFunc(c.p.Access, func(a givenAccess) bool {
-		return a.Car == car.ID && a.Open && !a.Stays
+// cannotLeave says whether a car that was on the lift at now could not be rolled off it at some time: it is
+// immobile still, or something that may not be off the lift is open still.
+func (c *checker) cannotLeave(car string, t int) bool {
+	return slices.ContainsFunc(c.immobileSpans(), func(m immobile) bool {
+		return m.car == car && m.start == nil && t < m.to
+	}) || slices.ContainsFunc(c.openings(), func(o *opening) bool {
+		return o.access.Car == car && !o.access.Stays && o.from <= t && t < o.to && o.visit == nil
 	})
 }
 
@@ -291,15 +305,25 @@ func (c *checker) checkClosedAtLast(o *opening) {
 	stuck := slices.ContainsFunc(c.immobileSpans(), func(m immobile) bool {
 		return m.car == o.access.Car && m.to == forever
 	})
-	if o.visit == nil && len(c.users(o)) == 0 && (stuck || !c.spare(o.access.CloseMinutes)) {
+	if o.visit == nil && len(c.users(o)) == 0 && (stuck || !c.spare(c.here(o.access.Car), o.access.CloseMinutes)) {
 		return
 	}
 	c.fail("R5", "%s is never closed", o.access.ID)
 }
 
-// spare says whether the hands are free for so long at a stretch at some time.
-func (c *checker) spare(minutes int) bool {
-	return slices.ContainsFunc(c.idle(c.segments(nil)), func(s span) bool { return s.length() >= minutes })
+// here is from when on a car is here.
+func (c *checker) here(car string) int {
+	if a := c.cars[car].Arrives; !absent(a) {
+		return c.arrival(a)
+	}
+	return c.now
+}
+
+// spare says whether the hands are free for so long at a stretch at some time from a time on.
+func (c *checker) spare(from, minutes int) bool {
+	return slices.ContainsFunc(c.idle(c.segments(nil)), func(s span) bool {
+		return s.to-max(s.from, from) >= max(1, minutes)
+	})
 }
 
 // idle cuts everything that the hands do out of some spans.
