@@ -97,7 +97,7 @@ func TestJob_new(t *testing.T) {
 			"stage.immobile": {"within"}, "stage.access": {idText(wheels)}, "stage.helpers": {"1"},
 		})
 		s.get(added.is(http.StatusSeeOther).location).is(http.StatusOK).says("Job “Rear brakes” added.", "upgrade", "urgent",
-			"The left one sticks.", "due Sat 3 Apr, in 29 days, for: Inspection", "late costs 5.00 EUR a day and 120.00 EUR once",
+			"The left one sticks.", "Due Sat 3 Apr, in 29 days, for: Inspection", "late costs 5.00 EUR a day and 120.00 EUR once",
 			"Not before Mon 8 Mar 2027", "Strip the hub", "then a gap of 1 day", "1. Rear brakes", "2 h (1 h 30 to 3 h 20)", "On the lift.",
 			"Needs 1 helper.", "The car cannot roll only during it.", "Opens: Wheels off.", "No parts are called for.")
 		s.get(route.Job(first)).says("Waits for this job")

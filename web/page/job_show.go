@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -102,8 +103,6 @@ func troubleWords(s garage.Stage, trouble garage.StageTrouble) string {
 func jobFacts(sheet garage.JobSheet, today garage.Date, zone *time.Location) []ui.Def {
 	j := sheet.Job
 	facts := []ui.Def{
-		{Term: "Car", Text: sheet.Car.Name, Href: route.Car(sheet.Car.ID)},
-		{Term: "Kind", Text: string(j.Kind)},
 		{Term: "Reason", Text: j.Reason},
 		{Term: "How much it matters", Text: WeightWords(j.Weight)},
 	}
@@ -118,7 +117,7 @@ func jobFacts(sheet garage.JobSheet, today garage.Date, zone *time.Location) []u
 		if j.DueFor != "" {
 			due.Text += ", for: " + j.DueFor
 		}
-		facts = append(facts, due, ui.Def{Term: "If late", Text: LatenessWords(j.LateCostPerDay, j.LateCost, j.Currency)})
+		facts = append(facts, due, ui.Def{Term: "If late", Text: strings.TrimPrefix(LatenessWords(j.LateCostPerDay, j.LateCost, j.Currency), "late ")})
 	}
 	if j.NotBefore != nil {
 		facts = append(facts, ui.Def{Term: "Not before", Text: DayWords(*j.NotBefore)})
@@ -201,6 +200,9 @@ func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
 		Caption: "Kit", Quiet: true,
 		Columns: []ui.Column{{Head: "Part", Lead: true}, {Head: "Needed"}, {Head: "For"}, {Head: "Where it is"}, {Head: "Price", Num: true}},
 	}
+	if len(sheet.Stages) == 1 {
+		t.Columns = slices.Delete(t.Columns, 2, 3) // it is all for the one stage
+	}
 	var total int64
 	currency, mixed := "", false
 	for _, line := range sheet.Kit() {
@@ -213,7 +215,8 @@ func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
 		total += line.Price(line.Need.Quantity)
 	}
 	if total > 0 && !mixed && len(t.Rows) > 1 {
-		t.Totals = []ui.Cell{{Text: "All parts"}, {}, {}, {}, {Text: garage.MoneyText(total, currency)}}
+		t.Totals = make([]ui.Cell, len(t.Columns))
+		t.Totals[0].Text, t.Totals[len(t.Totals)-1].Text = "All parts", garage.MoneyText(total, currency)
 	}
 	return t
 }
@@ -227,13 +230,17 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 	if line.Part.Price > 0 {
 		price = garage.MoneyText(line.Price(line.Need.Quantity), line.Part.Currency)
 	}
-	return []ui.Cell{
+	cells := []ui.Cell{
 		{Text: partWords(line.Part), Href: kitHref(line, sheet), Sub: strings.Join(nonEmpty(line.Part.Number, line.Need.Note), " · ")},
 		needed,
 		{Text: line.Stage.Name},
 		{Body: kitWhere(kitSources(line, sheet, today))},
 		{Text: price},
 	}
+	if len(sheet.Stages) == 1 {
+		cells = slices.Delete(cells, 2, 3)
+	}
+	return cells
 }
 
 // kitHref leads to the need while it can be changed.
@@ -248,6 +255,7 @@ func kitHref(line garage.KitLine, sheet garage.JobSheet) string {
 type kitSource struct {
 	Mood ui.Mood
 	Text string
+	Link string // what Href leads to, said after the text
 	Href string
 }
 
@@ -282,14 +290,14 @@ func kitSourceWords(line garage.KitLine, s garage.KitSource, sheet garage.JobShe
 		source := kitSource{Mood: ui.Waits, Text: n + " on " + carName(sheet.Donors, s.Donor.CarID)}
 		for _, h := range sheet.Harvests {
 			if s.Donor.HarvestJobID != nil && h.ID == *s.Donor.HarvestJobID {
-				source.Text, source.Href = source.Text+", taken off by “"+h.Title+"”", route.Job(h.ID)
+				source.Text, source.Link, source.Href = source.Text+", taken off by", h.Title, route.Job(h.ID)
 			}
 		}
 		return source
 	case garage.KitToOrder:
 		return kitSource{Mood: ui.Waits, Text: n + " to be ordered, takes " + leadWords(line.Part)}
 	}
-	return kitSource{Mood: ui.Blocked, Text: n + " missing: none on hand or expected, none to be ordered"}
+	return kitSource{Mood: ui.Blocked, Text: n + " missing"}
 }
 
 // leadWords is how long an order takes.
