@@ -118,6 +118,10 @@ func templFormat() error {
 	if err != nil {
 		return err
 	}
+	templ, err := exec.Command("go", "tool", "-n", "templ").Output() // its binary: asking go for each file is slow
+	if err != nil {
+		return fmt.Errorf("go tool -n templ: %w", err)
+	}
 	var bad []string
 	for _, name := range files {
 		if filepath.Ext(name) != ".templ" {
@@ -127,7 +131,7 @@ func templFormat() error {
 		if err != nil {
 			return err
 		}
-		want, err := exec.Command("go", "tool", "templ", "fmt", "-stdout", name).Output()
+		want, err := exec.Command(strings.TrimSpace(string(templ)), "fmt", "-stdout", name).Output()
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}

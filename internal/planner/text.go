@@ -114,10 +114,6 @@ func reasonText(r Reason) string {
 	if r.Kind == BecauseNow {
 		return ""
 	}
-	switch r.Kind {
-	case BecauseHands, BecauseStage, BecauseSession, BecauseLift, BecauseHelper, BecauseTool, BecauseChain:
-		r.Until = time.Time{} // the start says it
-	}
 	return "because " + kindText(r.Kind, r.Of, r.Until)
 }
 

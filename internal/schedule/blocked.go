@@ -35,27 +35,29 @@ func (d *decoder) causes(j int, dropped Reason) []Cause {
 	}
 	why := d.lastWhy[j]
 	switch why.Kind {
-	case ByNow, ByRelease, ByArrival, ByJob, ByStage, ByHands, ByLot, ByHarvest, ByOrder:
-		// It waited for its time, and there was no session left by then.
-		why = Reason{Kind: BySession, Until: d.couldStart(j)}
+	case ByNow, ByRelease, ByArrival, ByJob, ByStage, ByHands, ByLot, ByHarvest, ByOrder, ByPin:
+		why = Reason{Kind: BySession}
+	}
+	if own := d.couldStart(j); own.at >= d.in.horizon && own.why.Kind != ByNow {
+		switch why = own.why; why.Kind { // its time comes when no session is left
+		case ByArrival, ByRelease, ByPin:
+		default:
+			why = Reason{Kind: BySession, Until: own.at}
+		}
 	}
 	return []Cause{{Reason: why}}
 }
 
-// couldStart is when a job could have started at the earliest; zero when that
-// is now.
-func (d *decoder) couldStart(j int) int {
-	at := d.prog[j].ready
+// couldStart is when a job could have started at the earliest.
+func (d *decoder) couldStart(j int) moment {
+	own := moment{d.prog[j].ready, d.prog[j].readyBy}
 	promises, marks := len(d.ledger.taken), len(d.ledger.marks)
 	defer func() { d.ledger.undo(promises, marks) }()
 	d.taken = promises
-	if s := d.supplyOf(j); !s.short && s.wait == None {
-		at = max(at, s.at[0])
+	if s := d.supplyOf(j); !s.short && s.wait == None && s.at[0] > own.at {
+		own = moment{s.at[0], s.why[0]}
 	}
-	if at <= d.in.Now {
-		return 0
-	}
-	return at
+	return own
 }
 
 // shortages lists the materials that a job could not have, and the jobs that
@@ -65,7 +67,7 @@ func (d *decoder) shortages(j int) []Cause {
 	seen := map[int]bool{}
 	for k := range d.in.acts[j] {
 		for _, n := range d.in.acts[j][k].Needs {
-			if m := n.Material; !seen[m] {
+			if m := n.Material; !seen[m] && (len(d.shorts[j]) == 0 || slices.Contains(d.shorts[j], m)) {
 				seen[m] = true
 				for _, c := range d.shortage(j, m) {
 					if !slices.ContainsFunc(out, c.same) {

@@ -54,23 +54,89 @@ func (d *decoder) keep() {
 // it was passed over for since the hands were last in use elsewhere, else its
 // own times, else the hands.
 func (d *decoder) because(j int) Reason {
-	p := &d.prog[j]
-	own := moment{p.ready, p.readyBy}
-	if id := d.in.base[j] + p.next; d.supplyAt[id] > own.at {
-		own = moment{d.supplyAt[id], d.supplyWhy[id]}
+	own := d.ownTime(j)
+	if why, ok := d.placeHeld(d.in.Jobs[j].Subject); ok && why.Until > own.at {
+		return why
 	}
 	if s := d.skipped[j]; s.decision >= max(0, d.decision-1) {
 		if why, ok := d.passedOver(j, s.why); ok {
 			return why
 		}
 	}
+	first := d.firstHand()
+	if len(d.trying.items) == 0 && d.trying.placed[0].From > own.at && !d.in.byHand(j, d.prog[j].next, d.trying.placed[0].Stage+1) {
+		return d.asideFor(j, own)
+	}
 	switch {
-	case own.at >= d.handEnd:
+	case own.at >= d.handEnd && (own.why.Kind != ByNow || first == d.in.Now):
 		return own.why
-	case d.handJob == None:
-		return Reason{Kind: BySession, Until: d.handEnd}
+	case own.at >= d.handEnd || first > d.handEnd || d.handJob == None:
+		return Reason{Kind: BySession, Until: first}
 	}
 	return Reason{ByHands, d.handJob, d.handEnd}
+}
+
+// ownTime is when a job's next stage could start by its own times alone. What
+// would make its subject stuck also waits for what other jobs free for it.
+func (d *decoder) ownTime(j int) moment {
+	p := &d.prog[j]
+	own := moment{p.ready, p.readyBy}
+	a := &d.in.acts[j][p.next]
+	if d.supplyAt[a.id] > own.at {
+		own = moment{d.supplyAt[a.id], d.supplyWhy[a.id]}
+	}
+	if p.next > 0 || a.Hold != From {
+		return own
+	}
+	for _, t := range d.ledger.taken[d.taken:] {
+		if t.Source == Freed && t.Stage > 0 {
+			own.later(t.At, ByChain, t.Material)
+		}
+	}
+	return own
+}
+
+// asideFor says what a stage waited for that the hands had no part in.
+func (d *decoder) asideFor(j int, own moment) Reason {
+	a, start := &d.in.acts[j][d.prog[j].next], d.trying.placed[0].From
+	first, _ := d.in.plain.from(own.at)
+	switch {
+	case start == first && own.why.Kind != ByNow:
+		return own.why
+	case start == first:
+		return Reason{Kind: BySession, Until: start}
+	case a.Helpers > 0:
+		return Reason{Kind: ByHelper, Until: start}
+	case len(a.Tools) > 0:
+		return Reason{ByTool, a.Tools[0].Tool, start}
+	}
+	return Reason{Kind: BySession, Until: start}
+}
+
+// firstHand is when the decision under trial begins.
+func (d *decoder) firstHand() int {
+	for _, it := range d.trying.items {
+		return it.From
+	}
+	return d.trying.placed[0].From
+}
+
+// placeHeld says who was moved off the place for the subject of the decision
+// under trial, and until when it was in use, if the hands were on it last.
+func (d *decoder) placeHeld(c int) (Reason, bool) {
+	o, until := None, 0
+	for _, it := range d.trying.items {
+		switch {
+		case it.Kind == Move:
+			return Reason{ByPlace, o, until}, o != None && until >= d.handEnd
+		case it.Subject == c:
+		case it.Kind == leave:
+			o, until = it.Subject, max(until, d.s.subj[it.Subject].last)
+		default:
+			until = it.To
+		}
+	}
+	return Reason{}, false
 }
 
 // passedOver completes the reason why a job was passed over by when that was
@@ -86,7 +152,9 @@ func (d *decoder) passedOver(j int, why Reason) (Reason, bool) {
 		return why, why.Until > 0
 	case ByChain, ByChainJob:
 		hold := d.in.acts[j][k].Hold
-		why.Until = d.s.t
+		if why.Until == 0 || why.Until > d.s.t {
+			why.Until = d.s.t
+		}
 		return why, hold == From || hold == Within
 	case ByLot, ByHarvest:
 		return why, false

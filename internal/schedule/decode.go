@@ -49,6 +49,7 @@ type decoder struct {
 	handEnd  int
 	freed    []int // by subject: when it could be moved again
 	skipped  []skip
+	shorts   [][]int  // by job: the materials for want of which it was blocked
 	lastWhy  []Reason // by job: why it was passed over last
 	visit    []int    // by subject: its visit in result, or None
 
@@ -59,6 +60,7 @@ type decoder struct {
 	stamp                    int
 	sims                     []simJob
 	offender                 debt
+	begins                   int // when the decision under trial begins a hold, or None
 	violated                 int // a subject that was not whole in time, or None
 
 	result Result
@@ -90,7 +92,7 @@ func newDecoder(in *instance, o order, dropped []bool) *decoder {
 		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
-		skipped: make([]skip, n), lastWhy: make([]Reason, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None,
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {

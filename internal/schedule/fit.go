@@ -6,18 +6,9 @@ import "slices"
 func (l *layout) bench(j, k, end, ready int) {
 	from := max(l.x.t, ready)
 	cal := l.d.in.acts[j][k].cal
-	for {
-		n, m := len(l.x.placed), len(l.x.pieces)
-		next, ok := l.block(j, k, end, from)
-		if ok {
-			break
-		}
-		l.x.placed, l.x.pieces = l.x.placed[:n], l.x.pieces[:m]
-		if next == never {
-			l.noSession(j, k)
-			return
-		}
-		from = next
+	if !l.search(j, k, end, from, false) && !l.search(j, k, end, from, true) {
+		l.reject(l.d.lack(&l.d.in.acts[j][k], l.x.t), never)
+		return
 	}
 	placed := l.x.placed[len(l.x.placed)-(end-k):]
 	l.settleStart(j, k, placed[0].From, max(l.x.t, ready), cal)
@@ -35,22 +26,33 @@ func (in *instance) byHand(j, k, end int) bool {
 	return slices.ContainsFunc(in.acts[j][k:end], func(a act) bool { return a.Bench && a.Hands })
 }
 
-// noSession says why a stage finds no time at all any more.
-func (l *layout) noSession(j, k int) {
-	l.reject(l.d.lack(&l.d.in.acts[j][k], l.x.t), never)
+// search looks for the first start from which stages fit. With late it also
+// tries to begin so late in a session that most falls into the next one.
+func (l *layout) search(j, k, end, from int, late bool) bool {
+	for from < never {
+		n, m := len(l.x.placed), len(l.x.pieces)
+		next, ok := l.block(j, k, end, from, late)
+		if ok {
+			return true
+		}
+		l.x.placed, l.x.pieces = l.x.placed[:n], l.x.pieces[:m]
+		from = next
+	}
+	return false
 }
 
-// lack says what a stage waits for that could not start at t.
+// lack says what a stage waits for that could not start at t, in a session.
 func (d *decoder) lack(a *act, t int) Reason {
-	i := d.in.plain.at(t)
-	if i == len(d.in.plain) || a.cal.minutes(t, d.in.plain[i].To) > 0 {
+	if from, ok := d.in.plain.from(t); !ok || from > t {
 		return Reason{Kind: BySession}
 	}
-	if d.in.withHelpers(a.Helpers).minutes(t, d.in.plain[i].To) == 0 {
+	if from, ok := d.in.withHelpers(a.Helpers).from(t); !ok || from > t {
 		return Reason{Kind: ByHelper}
 	}
 	for _, u := range a.Tools {
-		if w := d.in.Tools[u.Tool].Windows; w != nil && calendar(w).minutes(t, d.in.plain[i].To) == 0 {
+		tool := &d.in.Tools[u.Tool]
+		from, ok := calendar(tool.Windows).from(t)
+		if u.N > 0 && tool.Windows != nil && (!ok || from > t) || d.toolFree(u.Tool, u.N, tool.Capacity, Span{t, t + 1}) > t {
 			return Reason{Kind: ByTool, Of: u.Tool}
 		}
 	}
@@ -100,20 +102,20 @@ func (l *layout) passTime(placed []Placed, last int) {
 
 // block fits stages into their calendars from a time on. It returns when to
 // try again where they do not fit.
-func (l *layout) block(j, k, end, from int) (next int, ok bool) {
+func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
 	at := from
 	for i := k; i < end; i++ {
 		a := &l.d.in.acts[j][i]
 		p, ok := l.fit(a, at)
 		if !ok {
-			return l.nextStart(&l.d.in.acts[j][k], from), false
+			return l.nextStart(&l.d.in.acts[j][k], from, late), false
 		}
 		if i > k {
-			if late := l.d.supplyAt[a.id] - p.From; late > 0 {
-				return from + late, false
+			if wait := l.d.supplyAt[a.id] - p.From; wait > 0 {
+				return from + wait, false
 			}
 			if p.From != at || l.d.in.session(p.Pieces[0].To-1) != l.d.in.session(at-1) {
-				return l.nextStart(&l.d.in.acts[j][k], from), false
+				return l.nextStart(&l.d.in.acts[j][k], from, late), false
 			}
 		}
 		p.Job, p.Stage = j, i
@@ -127,15 +129,14 @@ func (l *layout) block(j, k, end, from int) (next int, ok bool) {
 }
 
 // nextStart is the next time worth trying for a block that does not fit at
-// from: just before its session ends, so that most of it falls into the next
-// one, then the next session.
-func (l *layout) nextStart(a *act, from int) int {
+// from.
+func (l *layout) nextStart(a *act, from int, late bool) int {
 	i := a.cal.at(from)
 	if i == len(a.cal) {
 		return never
 	}
-	if late := a.cal[i].To - a.least; late > from && late >= a.cal[i].From {
-		return late
+	if t := a.cal[i].To - a.least; late && t > from && t >= a.cal[i].From {
+		return t
 	}
 	if i+1 < len(a.cal) {
 		return a.cal[i+1].From

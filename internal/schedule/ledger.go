@@ -86,13 +86,16 @@ func (d *decoder) spokenFor(j, m int) bool {
 	if !d.in.scarce[m] || d.prog[j].next > 0 {
 		return false
 	}
-	left := d.left(m)
+	left, want := d.left(m), d.missing(j, m)
+	if left < want {
+		return false
+	}
 	for _, h := range d.in.needers[m] {
 		if h != j && d.rank[h] < d.rank[j] && d.prog[h].next == 0 && !d.prog[h].blocked && !d.simTaken[h] {
 			left -= d.in.need(h, m)
 		}
 	}
-	return left < d.missing(j, m)
+	return left < want
 }
 
 // missing is how much of a material a job needs that the ledger has not given

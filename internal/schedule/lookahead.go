@@ -19,6 +19,12 @@ func (d *decoder) deadline(x *state, c, t int) (from, to int) {
 // unsafe says whether the bench, after a decision that was begun at t0, cannot
 // be put right in time. The state y is for playing.
 func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again int, bad bool) {
+	d.begins = None
+	for _, p := range x.placed {
+		if d.in.acts[p.Job][p.Stage].Hold == From {
+			d.begins = p.From
+		}
+	}
 	owing := d.owing[:0]
 	for c := range x.subj {
 		s := &x.subj[c]
@@ -128,12 +134,8 @@ type played struct {
 func (d *decoder) playHold(y *state, h int, own progress) (why Reason, again int, bad bool) {
 	hold := &d.in.holds[h]
 	p := play{d: d, y: y, own: own, strict: hold.job != None, begun: d.heldSince[h]}
-	if len(y.placed) > 0 && hold.job == own.job {
-		for _, a := range y.placed {
-			if d.in.acts[a.Job][a.Stage].Hold == From {
-				p.begun = a.From
-			}
-		}
+	if hold.job == own.job && d.begins != None {
+		p.begun = d.begins
 	}
 	p.ownHarvests(hold)
 	p.load(hold.chain, hold.untilJob, d.in.acts[hold.untilJob][hold.untilAt].block)
@@ -150,7 +152,7 @@ func (p *play) ownHarvests(h *hold) {
 	}
 	for _, t := range p.d.ledger.taken {
 		if t.Job == h.job && t.Source == Freed && t.At > p.begun {
-			p.fail(Reason{Kind: ByChainJob, Of: t.Of, Until: t.At}, t.At)
+			p.fail(Reason{Kind: ByChain, Of: t.Material, Until: t.At}, t.At)
 		}
 	}
 }
@@ -206,7 +208,7 @@ func (p *play) supply(j int) (waitFor int) {
 	d.taken = saved
 	switch {
 	case got.wait != None && p.strict:
-		p.fail(Reason{Kind: ByChainJob, Of: got.wait}, 0)
+		p.fail(Reason{Kind: ByChain, Of: got.of}, 0)
 	case got.wait != None:
 		for k := range got.at {
 			got.at[k] = d.in.Now
@@ -216,7 +218,7 @@ func (p *play) supply(j int) (waitFor int) {
 	}
 	for _, t := range d.ledger.taken[p.promises:] {
 		if p.strict && t.Source == Freed && t.At > p.begun {
-			p.fail(Reason{Kind: ByChainJob, Of: t.Of, Until: t.At}, t.At)
+			p.fail(Reason{Kind: ByChain, Of: t.Material, Until: t.At}, t.At)
 		}
 	}
 	d.simTaken[j] = true

@@ -53,6 +53,7 @@ func firstState(in *instance) *state {
 		if in.Setups[a].IsOpen {
 			s.open[a] = true
 			s.subj[in.Setups[a].Subject].open++
+			s.subj[in.Setups[a].Subject].inVisit = true
 		}
 	}
 	for h := range in.holds {

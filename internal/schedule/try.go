@@ -98,6 +98,7 @@ func (d *decoder) trySupply(j, promises int) (verdict, bool) {
 	case s.wanted:
 		return no(Reason{Kind: ByLot, Of: s.of}, 0), true
 	case s.short:
+		d.shorts[j] = append(d.shorts[j][:0], s.of)
 		return verdict{why: Reason{Kind: ByLot, Of: s.of}, block: true}, true
 	}
 	return verdict{}, false
@@ -191,7 +192,7 @@ func (d *decoder) choose() bool {
 		case d.trying.t > limit:
 			d.at(limit)
 		default:
-			if !d.startClocks(d.trying.placed[0].From) {
+			if !d.startClocks(d.trying.placed[0].From) && !d.startAside(j) {
 				d.commit(j)
 			}
 			return true

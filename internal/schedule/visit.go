@@ -21,7 +21,9 @@ func (d *decoder) commitItems() {
 			onPlace = d.result.Visits[v].OnPlace
 		}
 		v := d.visitOf(it.Subject, onPlace, it.From)
-		v.Items = append(v.Items, it)
+		if it.Kind != Move || it.From < it.To {
+			v.Items = append(v.Items, it)
+		}
 		v.To = max(v.To, it.To)
 		d.result.Cost.Overhead += it.To - it.From
 		switch it.Kind {
@@ -122,6 +124,7 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 	d.commitItems()
 	d.keep()
 	d.handEnd = d.s.t
+	d.s.subj[c].last = d.s.t
 	return true, true
 }
 

@@ -10,10 +10,9 @@ import (
 	"strings"
 	"testing"
 
-	"golang.org/x/crypto/argon2"
-
 	"axlestand/internal/garage"
 	"axlestand/internal/pgtest"
+	"axlestand/web"
 )
 
 func prefixes(all ...string) []netip.Prefix {
@@ -22,10 +21,6 @@ func prefixes(all ...string) []netip.Prefix {
 		out = append(out, netip.MustParsePrefix(p))
 	}
 	return out
-}
-
-func cheapKey(password, salt string) []byte {
-	return argon2.IDKey([]byte(password), []byte(salt), 1, 8, 1, 32)
 }
 
 func TestDoorFor(t *testing.T) {
@@ -183,6 +178,18 @@ func TestDoors(t *testing.T) {
 			t.Errorf("%+v, %v", tools, err)
 		}
 	})
+}
+
+func TestCompressed(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	for _, path := range []string{"/settings", web.Asset("app.css")} {
+		full := s.do(s.request(http.MethodGet, path, "", "Accept-Encoding", "identity"))
+		small := s.do(s.request(http.MethodGet, path, "", "Accept-Encoding", "gzip"))
+		if small.header.Get("Content-Encoding") != "gzip" || small.header.Get("Vary") == "" || len(small.body)*2 > len(full.body) {
+			t.Errorf("%s: %d bytes as %q instead of %d", path, len(small.body), small.header.Get("Content-Encoding"), len(full.body))
+		}
+	}
 }
 
 func TestHealth(t *testing.T) {

@@ -42,7 +42,7 @@ func (s *Server) logged(next http.Handler) http.Handler {
 			s.recovered(ww, r, recover())
 			s.log.LogAttrs(r.Context(), slog.LevelInfo, "answered", append(requestAttrs(r),
 				slog.Int("status", ww.Status()), slog.Int("bytes", ww.BytesWritten()),
-				slog.Duration("took", time.Since(start)))...)
+				slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000))...)
 		}()
 		next.ServeHTTP(ww, r)
 	})
