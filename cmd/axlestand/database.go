@@ -37,7 +37,7 @@ func openDatabase(ctx context.Context, c config.Config, getenv func(string) stri
 			return nil, err
 		}
 		url = d.local.URL("axlestand")
-	} else if err := waitFor(ctx, url); err != nil {
+	} else if err := waitFor(ctx, url, log); err != nil {
 		return nil, err
 	}
 	err := postgres.Migrate(url)
@@ -61,10 +61,10 @@ func dataDir(c config.Config, getenv func(string) string) (string, error) {
 const patience = 30 * time.Second
 
 // waitFor connects once, and tries again for a while as long as nothing answers or the answer is that it is starting.
-func waitFor(ctx context.Context, url string) error {
+func waitFor(ctx context.Context, url string, log io.Writer) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
-	for {
+	for try := 1; ; try++ {
 		pool, err := postgres.Open(ctx, url)
 		if err == nil {
 			pool.Close()
@@ -76,6 +76,9 @@ func waitFor(ctx context.Context, url string) error {
 		}
 		if _, ok := errors.AsType[*pgconn.ParseConfigError](err); ok {
 			return oneLine(err)
+		}
+		if try == 1 {
+			fmt.Fprintln(log, "Waiting for the database.")
 		}
 		select {
 		case <-ctx.Done():

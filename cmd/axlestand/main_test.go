@@ -324,6 +324,24 @@ func TestRun_refuses(t *testing.T) {
 	}
 }
 
+// TestRun_endsWhileItWaits: the database may never come, the signal to end does.
+func TestRun_endsWhileItWaits(t *testing.T) {
+	t.Parallel()
+	ctx, cancel := context.WithCancel(t.Context())
+	out, in := io.Pipe()
+	ended := make(chan error, 1)
+	go func() {
+		ended <- run(ctx, []string{"-listen", "127.0.0.1:0", "-database-url", "postgres://x@127.0.0.1:1/x"}, noVariables, nil, in)
+	}()
+	if line, err := bufio.NewReader(out).ReadString('\n'); line != "Waiting for the database.\n" {
+		t.Errorf("printed %q, %v", line, err)
+	}
+	cancel()
+	if err := <-ended; err != nil {
+		t.Errorf("ended with %v", err)
+	}
+}
+
 func TestRun_help(t *testing.T) {
 	t.Parallel()
 	for _, args := range [][]string{{"help"}, {"-h"}, {"serve", "-help"}} {

@@ -38,6 +38,9 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	}
 	defer listener.Close()
 	db, err := openDatabase(ctx, c, getenv, stdout)
+	if err != nil && ctx.Err() != nil {
+		return nil // told to end while starting: nothing is wrong
+	}
 	if err != nil {
 		return err
 	}

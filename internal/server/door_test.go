@@ -13,6 +13,8 @@ import (
 	"axlestand/internal/garage"
 	"axlestand/internal/pgtest"
 	"axlestand/web"
+	"axlestand/web/route"
+	"axlestand/web/ui"
 )
 
 func prefixes(all ...string) []netip.Prefix {
@@ -238,6 +240,42 @@ func TestLocalPath(t *testing.T) {
 		if got := localPath(address); got != want {
 			t.Errorf("%q: %q, want %q", address, got, want)
 		}
+	}
+}
+
+func TestFlashFitsACookie(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.post("/tools", url.Values{"name": {strings.Repeat("縦", 200)}}).to("/tools")
+	s.get("/tools").says(strings.Repeat("縦", 200) + " is in.")
+	s.post("/sessions/exceptions", url.Values{"on_date": {"2027-03-06"}, "off": {"yes"}, "note": {strings.Repeat("縦", 10000)}}).to("/sessions")
+	all, err := s.store.SessionExceptions(t.Context(), garage.Date{})
+	if err != nil || len(all) != 1 {
+		t.Fatal(all, err)
+	}
+	a := s.post(route.ExceptionDelete(all[0].ID), nil).to("/sessions")
+	if n := len(a.header.Get("Set-Cookie")); n > 4096 {
+		t.Errorf("a cookie of %d bytes, which browsers drop", n)
+	}
+	s.get("/sessions").says("Exception taken away.")
+}
+
+func TestFlashLeadsNowhereElse(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	value, err := flashValue(ui.Flash{Text: "Hello", Undo: "https://elsewhere.test/"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	req := s.request(http.MethodGet, "/tools", "")
+	req.AddCookie(&http.Cookie{Name: flashCookie, Value: value})
+	if s.do(req).says("Hello").doc().Has(".flash form") {
+		t.Error("a flash offers a form of another site")
+	}
+	req = s.request(http.MethodGet, "/tools", "")
+	req.AddCookie(&http.Cookie{Name: flashCookie, Value: "rubbish"})
+	if s.do(req).is(http.StatusOK).doc().Has(".flash") {
+		t.Error("rubbish is shown")
 	}
 }
 

@@ -67,14 +67,33 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, c te
 // redirect answers a POST that is done: on to a page of this program, which shows the flash once.
 func (s *Server) redirect(w http.ResponseWriter, r *http.Request, to string, flash ui.Flash) error {
 	if flash.Text != "" {
-		text, err := json.Marshal(flash)
+		value, err := flashValue(flash)
 		if err != nil {
 			return err
 		}
-		http.SetCookie(w, s.cookie(r, flashCookie, base64.RawURLEncoding.EncodeToString(text), 60))
+		http.SetCookie(w, s.cookie(r, flashCookie, value, 60))
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
+}
+
+// maxFlash is a little less than the 4,096 bytes that every browser keeps of a cookie (RFC 6265, section 6.1).
+const maxFlash = 3900
+
+// flashValue is the flash as a cookie. One too large to be kept is sent without its undo: better than no answer at all.
+func flashValue(flash ui.Flash) (string, error) {
+	text, err := json.Marshal(flash)
+	if err != nil {
+		return "", err
+	}
+	value := base64.RawURLEncoding.EncodeToString(text)
+	if len(value) > maxFlash && flash.Undo != "" {
+		return flashValue(ui.Flash{Text: flash.Text, Bad: flash.Bad})
+	}
+	if runes := []rune(flash.Text); len(value) > maxFlash && len(runes) > 300 {
+		return flashValue(ui.Flash{Text: string(runes[:299]) + "…", Bad: flash.Bad})
+	}
+	return value, nil
 }
 
 // cookie is one for all pages of this program. It is Secure exactly when the browser came over https: over plain http a
