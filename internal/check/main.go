@@ -4,6 +4,8 @@
 //	go run ./internal/check -fast   what fits before a commit: no linter, no licences, no other system, no tests
 //
 // It writes no file. With CI=true the tests run uncached and a skipped test is a failure.
+//
+//go:generate go tool templ generate -path ../..
 package main
 
 import (
