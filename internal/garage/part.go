@@ -75,7 +75,7 @@ func (e *FieldErrors) lead(p Part) {
 	}
 }
 
-// Label tells a part from others of its name: Trailing arm, left · 33 32 1 042.
+// Label tells a part from others of its name: Trailing arm, left · TR-4410-L.
 func (p Part) Label() string {
 	label := p.Name
 	if p.Side != "" {
