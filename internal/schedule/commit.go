@@ -218,6 +218,10 @@ func (d *decoder) advance(j int, last Placed) {
 // passed notes that a stage of a job is placed.
 func (d *decoder) passed(j int, last Placed) {
 	p := &d.prog[j]
+	d.decisions++
+	if p.next == 0 {
+		d.begun = append(slices.DeleteFunc(d.begun, func(o int) bool { return d.prog[o].done }), j)
+	}
 	p.next, p.ready = last.Stage+1, last.To
 	p.readyBy = Reason{ByStage, last.Stage, last.To}
 	if p.next < len(d.in.acts[j]) {

@@ -21,6 +21,7 @@ type decoder struct {
 	s      *state
 	prog   []jobState
 	ready  []int // jobs whose prerequisites are placed and that have a stage left, by rank
+	begun  []int // jobs begun, in that order, also those done since
 	urgent []int // jobs in the way of freeing a stuck subject
 	ledger *ledger
 	taken  int // where the taking under way begins
@@ -60,6 +61,9 @@ type decoder struct {
 	stamp                    int
 	sims                     []simJob
 	offender                 debt
+	playList                 []int
+	endable                  bool // whether all begun could be ended at that decision
+	endableAt, decisions     int
 	begins                   int // when the decision under trial begins a hold, or None
 	violated                 int // a subject that was not whole in time, or None
 
@@ -92,7 +96,7 @@ func newDecoder(in *instance, o order, dropped []bool) *decoder {
 		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
-		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None, endableAt: -1,
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {

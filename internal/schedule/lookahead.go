@@ -163,6 +163,7 @@ type play struct {
 	y      *state
 	own    progress
 	strict bool // materials must be there when a stage could start anyway
+	all    bool // the target is all jobs
 	begun  int  // with strict: since when the subject is stuck
 	jobs   []simJob
 	target int
@@ -242,7 +243,7 @@ func (p *play) unload() {
 // run plays until the target job has come to its stop. It returns when the
 // target's last block started.
 func (p *play) run() (start int, why Reason, again int, bad bool) {
-	for p.why == (Reason{}) && !p.jobs[p.target].done {
+	for p.why == (Reason{}) && !p.over() {
 		best, bestAt := None, never
 		for i := range p.jobs {
 			if p.jobs[i].done {
@@ -267,6 +268,19 @@ func (p *play) run() (start int, why Reason, again int, bad bool) {
 		start = p.step(best, bestAt)
 	}
 	return start, p.why, p.again, p.why != Reason{}
+}
+
+// over says whether the play has come to its end.
+func (p *play) over() bool {
+	if !p.all {
+		return p.jobs[p.target].done
+	}
+	for i := range p.jobs {
+		if !p.jobs[i].done {
+			return false
+		}
+	}
+	return true
 }
 
 // readyAt is when the next stage of a job in play can start as far as others

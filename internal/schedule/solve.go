@@ -22,7 +22,7 @@ func Solve(p *Problem) Result {
 func (in *instance) decode(o order) *decoder {
 	dropped := make([]bool, len(in.Jobs))
 	why := make([]Reason, len(in.Jobs))
-	for {
+	for round := 1; ; round++ {
 		d := newDecoder(in, o, dropped)
 		d.run()
 		j := d.void()
@@ -30,6 +30,12 @@ func (in *instance) decode(o order) *decoder {
 			d.finish()
 			d.explain(why)
 			return d
+		}
+		for _, o := range d.begun {
+			if o == j || round > 4 && !d.prog[o].done {
+				dropped[o] = true
+				why[o] = d.dropReason(o)
+			}
 		}
 		dropped[j] = true
 		why[j] = d.dropReason(j)

@@ -145,6 +145,9 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 	if pin := d.breaksPin(x, own); pin != None {
 		return no(Reason{Kind: ByPin, Of: pin}, 0)
 	}
+	if d.endless(x, own) {
+		return verdict{why: Reason{Kind: BySession}, block: true}
+	}
 	return verdict{ok: true}
 }
 
@@ -215,6 +218,13 @@ func (d *decoder) candidates() []int {
 	for _, j := range d.urgent {
 		if p := &d.prog[j]; p.waits == 0 && !p.done && !p.blocked && !d.runsByItself(j) {
 			add(j)
+		}
+	}
+	if d.in.horizon-d.s.t <= nearEnd {
+		for _, j := range d.begun {
+			if p := &d.prog[j]; !p.done && !p.blocked && d.takesPart(j) {
+				add(j)
+			}
 		}
 	}
 	if d.order.sticky && d.handJob != None {

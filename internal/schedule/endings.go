@@ -1,0 +1,64 @@
+package schedule
+
+// As the sessions come to their end, a job is begun only if all that is begun
+// can still be ended beside it. Long before, that is taken for granted.
+
+// nearEnd is how long before the end of the last session this is looked at.
+const nearEnd = 28 * 1440
+
+// endless says whether, after a decision that begins a job, the jobs begun can
+// not all be ended any more. Where that was so before the decision it says
+// nothing.
+func (d *decoder) endless(x *state, own progress) bool {
+	if own.job == None || d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd {
+		return false
+	}
+	if own.next == len(d.in.acts[own.job]) && x.t == d.trying.t && len(d.begun) == 0 {
+		return false
+	}
+	if !d.playBegun(x, own) {
+		return false
+	}
+	if d.endableAt != d.decisions {
+		d.endableAt = d.decisions
+		d.endable = !d.playBegun(d.s, progress{job: None})
+	}
+	return d.endable
+}
+
+// playBegun plays all jobs begun to their ends and says whether it failed.
+func (d *decoder) playBegun(x *state, own progress) bool {
+	list := d.playList[:0]
+	for _, j := range d.begun {
+		if !d.prog[j].done && !d.prog[j].blocked {
+			list = append(list, j)
+		}
+	}
+	if own.job != None && own.next < len(d.in.acts[own.job]) {
+		list = append(list, own.job)
+	}
+	d.playList = list
+	d.playStamp++
+	z := d.pinning
+	z.become(x)
+	p := play{d: d, y: z, own: own, all: true}
+	if len(list) > 0 {
+		p.load(list, list[0], len(d.in.acts[list[0]]))
+		p.run()
+		p.unload()
+	}
+	return p.why != Reason{} || !d.closes(z)
+}
+
+// closes says whether all that is open and owed can still be ended.
+func (d *decoder) closes(z *state) bool {
+	for c := range z.subj {
+		if s := &z.subj[c]; s.open+s.owed > 0 && !d.exempt[c] {
+			l := layout{d: d, x: z, subject: c}
+			if l.endVisit(c, true); l.fail {
+				return false
+			}
+		}
+	}
+	return true
+}
