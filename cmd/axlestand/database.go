@@ -50,11 +50,17 @@ func openDatabase(ctx context.Context, c config.Config, getenv func(string) stri
 	return &d, nil
 }
 
+// dataDir is where the private Postgres keeps its data. The demo has its own usual place: who looks round in it first must not
+// find it in the garage they then start.
 func dataDir(c config.Config, getenv func(string) string) (string, error) {
 	if c.Data != "" {
 		return c.Data, nil
 	}
-	return localpg.DefaultDir(getenv, os.Geteuid())
+	dir, err := localpg.DefaultDir(getenv, os.Geteuid())
+	if err == nil && c.Demo {
+		dir += "-demo"
+	}
+	return dir, err
 }
 
 // patience is how long a database that is still starting is waited for.

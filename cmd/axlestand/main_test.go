@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	"errors"
 	"io"
 	"log/slog"
 	"net"
@@ -10,11 +11,13 @@ import (
 	"net/http/cookiejar"
 	"net/url"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 	"time"
 
+	"axlestand/internal/config"
 	"axlestand/internal/htmltest"
 	"axlestand/internal/pgtest"
 )
@@ -240,6 +243,19 @@ func TestRun_demo(t *testing.T) {
 	}
 	if again := start(t, "-demo", "-database-url", database); again.find(linkLine) == "" || again.find(linkLine) == link {
 		t.Errorf("the second start printed %q", again.said)
+	}
+}
+
+func TestDataDir(t *testing.T) {
+	t.Parallel()
+	own, err1 := dataDir(config.Config{}, os.Getenv)
+	demo, err2 := dataDir(config.Config{Demo: true}, os.Getenv)
+	given, err3 := dataDir(config.Config{Demo: true, Data: "here"}, os.Getenv)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		t.Fatal(err)
+	}
+	if !filepath.IsAbs(own) || demo != own+"-demo" || given != "here" {
+		t.Errorf("own %s, demo %s, given %s", own, demo, given)
 	}
 }
 

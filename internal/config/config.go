@@ -42,7 +42,7 @@ type option struct {
 
 var options = []option{
 	{name: "listen", fallback: "127.0.0.1:8080", help: "address and port to listen on", read: readListen},
-	{name: "data", help: "data directory of the private database (default: /var/lib/axlestand for root, else below the home)", read: func(c *Config, v string) error {
+	{name: "data", help: "data directory of the private database (default: /var/lib/axlestand for root, else below the home; the demo has its own beside it)", read: func(c *Config, v string) error {
 		c.Data = v
 		return nil
 	}},
