@@ -6,6 +6,7 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/garagetest"
+	"axlestand/internal/planner"
 	"axlestand/web/page"
 	"axlestand/web/ui"
 
@@ -87,16 +88,36 @@ func titled(b ui.Page, title string, nav ui.Nav) page.Base {
 }
 
 func carIndex(b ui.Page, cars []garage.CarSummary) templ.Component {
-	return page.CarIndex(page.NewCarIndex(titled(b, "Cars", ui.NavCars), cars, galleryDay))
+	return page.CarIndex(page.NewCarIndex(titled(b, "Cars", ui.NavCars), cars, carPlan()))
 }
 
 func carList() []garage.CarSummary {
 	return []garage.CarSummary{
-		{Car: stuckCar(), OpenJobs: 3, NextID: new(garage.JobID(1)), NextTitle: new("Gearbox out and in")},
-		{Car: garagetest.Car(func(c *garage.Car) { c.ID, c.Role = 2, garage.Daily }), OpenJobs: 5, NextID: new(garage.JobID(2)), NextTitle: new("Front arms"), NextDue: new(galleryDay.AddDays(4))},
-		{Car: longCar(), OpenJobs: 1, NextID: new(garage.JobID(3)), NextTitle: new(longName), NextDue: new(galleryDay.AddDays(-3))},
+		{Car: stuckCar(), OpenJobs: 3},
+		{Car: garagetest.Car(func(c *garage.Car) { c.ID, c.Role = 2, garage.Daily }), OpenJobs: 5},
+		{Car: longCar(), OpenJobs: 1},
 		{Car: garagetest.Donor(func(c *garage.Car) { c.ID = 4 })},
 	}
+}
+
+// carPlan has a job planned on each of the first two cars, and one blocked on the long one.
+func carPlan() page.Planned {
+	at := time.Date(2027, 3, 6, 8, 0, 0, 0, time.UTC)
+	job := func(id garage.JobID, car garage.CarID, title string) garage.Job {
+		return garagetest.Job(func(j *garage.Job) { j.ID, j.CarID, j.Title = id, car, title })
+	}
+	shot := garage.Snapshot{
+		Settings: garagetest.Settings(), Cars: []garage.Car{garagetest.Car(func(c *garage.Car) { c.ID = 2 })},
+		Jobs: []garage.Job{job(1, 1, "Gearbox out and in"), job(3, 2, "Front arms"), job(2, 9, longName)},
+	}
+	answer := planner.Answer{
+		Stages: []planner.PlacedStage{
+			{Job: planner.JobRef(1), From: at, To: at.Add(3 * time.Hour), Because: planner.Reason{Kind: planner.BecauseNow}},
+			{Job: planner.JobRef(3), From: at.Add(4 * time.Hour), To: at.Add(6 * time.Hour), Because: planner.Reason{Kind: planner.BecauseNow}},
+		},
+		Blocked: []planner.Blocked{{Job: planner.JobRef(2), Why: []planner.Why{{Kind: planner.BecauseCar, Of: planner.CarRef(2)}}}},
+	}
+	return page.NewPlanned(shot, planner.Problem{}, answer, at.Add(-12*time.Hour))
 }
 
 func manyCars(n int) []garage.CarSummary {
@@ -150,7 +171,7 @@ func carAccess() []garage.Access {
 }
 
 func carShow(b ui.Page, c garage.Car, parts page.CarParts) templ.Component {
-	return page.CarShow(page.NewCarShow(titled(b, c.Name, ui.NavCars), c, parts, garagetest.Settings(), galleryDay))
+	return page.CarShow(page.NewCarShow(titled(b, c.Name, ui.NavCars), c, parts, carPlan()))
 }
 
 func carForm(b ui.Page, form page.CarForm, name string) templ.Component {

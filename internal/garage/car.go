@@ -119,14 +119,10 @@ func CheckMove(before, after Car, lifts int, others []string) error {
 	return e.Err()
 }
 
-// CarSummary is a car as the list of cars shows it. Next is the open job that is due first, or else matters most, of those
-// that wait for no other.
+// CarSummary is a car as the list of cars shows it.
 type CarSummary struct {
 	Car
-	OpenJobs  int
-	NextID    *JobID
-	NextTitle *string
-	NextDue   *Date
+	OpenJobs int
 }
 
 // Validate says which fields do not hold.

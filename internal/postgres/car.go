@@ -14,24 +14,15 @@ func (s *Store) Cars(ctx context.Context) ([]garage.Car, error) {
 	return list[garage.Car](ctx, s.db, `select `+carColumns+` from cars where deleted_at is null order by lower(name), id`, args{})
 }
 
-// CarSummaries lists the cars that are kept, those on the lift first and those that are not here last, with the open jobs of
-// each.
+// CarSummaries lists the cars that are kept, those on the lift first and those that are not here last, with how many
+// jobs are open on each.
 func (s *Store) CarSummaries(ctx context.Context) ([]garage.CarSummary, error) {
 	return list[garage.CarSummary](ctx, s.db, `
 		select `+carColumns+`,
-		  (select count(*) from jobs j where j.car_id = cars.id and `+jobIsOpen+`) as open_jobs,
-		  next_id,
-		  next_title,
-		  next_due
-		from cars left join lateral (
-		  select j.id as next_id, j.title as next_title, j.due as next_due from jobs j
-		  where j.car_id = cars.id and `+jobIsOpen+` and not exists (
-		    select from job_after a join jobs b on b.id = a.after_id
-		    where a.job_id = j.id and b.deleted_at is null and b.closed_at is null)
-		  order by j.due nulls last, j.weight desc, j.id
-		  limit 1) next on true
+		  (select count(*) from jobs j where j.car_id = cars.id and `+jobIsOpen+`) as open_jobs
+		from cars
 		where deleted_at is null
-		order by array_position(array['lift', 'inside', 'outside', 'not here'], stands), lower(name), cars.id`, args{})
+		order by array_position(array['lift', 'inside', 'outside', 'not here'], stands), lower(name), id`, args{})
 }
 
 // jobIsOpen holds for a job j that is still to be done.

@@ -12,7 +12,7 @@ import (
 
 // normalNumber is garage.NormalNumber of a column.
 func normalNumber(column string) string {
-	return `regexp_replace(lower(` + column + `), '[-./[:space:]‐‑–]', '', 'g')`
+	return `translate(lower(` + column + `), E'-./‐‑– \t\u00a0\u202f', '')`
 }
 
 // partHolds says that a part can be found by the pattern @like, or by the number pattern @number.

@@ -16,11 +16,11 @@ func (s *Server) carIndex(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	settings, err := s.store.Settings(r.Context())
+	planned, err := s.planned(r)
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, http.StatusOK, page.CarIndex(page.NewCarIndex(s.base(r, "Cars", ui.NavCars), cars, s.today(settings))))
+	return s.render(w, r, http.StatusOK, page.CarIndex(page.NewCarIndex(s.base(r, "Cars", ui.NavCars), cars, planned)))
 }
 
 func (s *Server) carShow(w http.ResponseWriter, r *http.Request) error {
@@ -32,7 +32,7 @@ func (s *Server) carShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	settings, err := s.store.Settings(r.Context())
+	planned, err := s.planned(r)
 	if err != nil {
 		return err
 	}
@@ -40,7 +40,7 @@ func (s *Server) carShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v := page.NewCarShow(s.base(r, car.Name, ui.NavCars), car, parts, settings, s.today(settings))
+	v := page.NewCarShow(s.base(r, car.Name, ui.NavCars), car, parts, planned)
 	return s.render(w, r, http.StatusOK, page.CarShow(v))
 }
 

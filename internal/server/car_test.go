@@ -303,3 +303,21 @@ func garageID[T ~int64](id T) string {
 	path := route.Car(id)
 	return path[strings.LastIndex(path, "/")+1:]
 }
+
+func TestCar_says_what_is_next(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	id := s.addCar()
+	if _, err := s.store.CreateSessionPattern(t.Context(), garage.SessionPattern{Weekday: 6, FromMinute: 9 * 60, ToMinute: 17 * 60}); err != nil {
+		t.Fatal(err)
+	}
+	for _, title := range []string{"Rear brakes", "Front arms"} {
+		job := garagetest.Job(func(j *garage.Job) { j.CarID, j.Title = id, title })
+		stage := garagetest.Stage(func(st *garage.Stage) { st.Helpers = len(title) - len("Front arms") }) // the brakes need a helper, who never comes
+		if _, err := s.store.CreateJob(t.Context(), job, nil, stage); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s.get("/cars").is(http.StatusOK).says("Front arms Sat 6 Mar 09:20") // once it is on the lift
+	s.get(route.Car(id)).is(http.StatusOK).says("Front arms repair · Sat 6 Mar 09:20", "Rear brakes repair · blocked:")
+}

@@ -91,7 +91,9 @@ func (f ArrivalForm) Conflict(stored ArrivalForm) []ConflictRow {
 }
 
 var arrivalFields = []ui.Option{
-	{Value: "quantity", Text: "How many"}, {Value: "arrives", Text: "Arrives"}, {Value: "supplier", Text: "Supplier"},
+	{Value: "quantity", Text: "How many"},
+	{Value: "arrives", Text: "Arrives"},
+	{Value: "supplier", Text: "Supplier"},
 	{Value: "note", Text: "Note"},
 }
 

@@ -201,8 +201,8 @@ type CarIndexView struct {
 	Table ui.TableData
 }
 
-// NewCarIndex lists the cars.
-func NewCarIndex(base Base, cars []garage.CarSummary, today garage.Date) CarIndexView {
+// NewCarIndex lists the cars, with the job that the plan has next on each.
+func NewCarIndex(base Base, cars []garage.CarSummary, p Planned) CarIndexView {
 	v := CarIndexView{Base: base, Table: ui.TableData{
 		Caption: "Cars, where they stand and what is next on them", Quiet: true,
 		Columns: []ui.Column{{Head: "Car", Lead: true}, {Head: "Role"}, {Head: "Stands"}, {Head: "Next job"}, {Head: "Open jobs", Num: true}},
@@ -212,7 +212,7 @@ func NewCarIndex(base Base, cars []garage.CarSummary, today garage.Date) CarInde
 			{Text: c.Name, Href: route.Car(c.ID), Sub: carKind(c.Car)},
 			{Text: string(c.Role)},
 			{Body: carStands(c.Car)},
-			nextJob(c, today),
+			p.nextOn(c.ID),
 			{Text: strconv.Itoa(c.OpenJobs)},
 		})
 	}
@@ -220,15 +220,34 @@ func NewCarIndex(base Base, cars []garage.CarSummary, today garage.Date) CarInde
 	return v
 }
 
-func nextJob(c garage.CarSummary, today garage.Date) ui.Cell {
-	if c.NextID == nil {
-		return ui.Cell{}
+// nextOn is the job that the plan has next on a car, or else one that is blocked.
+func (p Planned) nextOn(car garage.CarID) ui.Cell {
+	for _, s := range p.Answer.Stages {
+		if job, known := p.jobs[s.Job]; known && job.CarID == car {
+			return ui.Cell{Text: job.Title, Href: route.Job(job.ID), Sub: p.whenText(s.From)}
+		}
 	}
-	cell := ui.Cell{Text: *c.NextTitle, Href: route.Job(*c.NextID)}
-	if c.NextDue != nil {
-		cell.Sub = DueWords(*c.NextDue, today)
+	for _, b := range p.Answer.Blocked {
+		if job, known := p.jobs[b.Job]; known && job.CarID == car {
+			return ui.Cell{Text: job.Title, Href: route.Job(job.ID), Sub: "blocked"}
+		}
 	}
-	return cell
+	return ui.Cell{}
+}
+
+// jobItem is an open job as a line of its car's page: when it is planned, or what blocks it.
+func (p Planned) jobItem(j garage.Job) ui.ListItem {
+	item := ui.ListItem{Title: j.Title, Href: route.Job(j.ID), Sub: string(j.Kind)}
+	planned := p.JobPlanned(j.ID)
+	if planned.From != "" {
+		item.Sub = joined(" · ", item.Sub, planned.From)
+	} else {
+		item.Sub = joined(" · ", item.Sub, planned.Why)
+	}
+	if j.Due != nil {
+		item.Meta = DueWords(*j.Due, garage.DateOf(p.Now))
+	}
+	return item
 }
 
 // carKind is make, model and year, as far as known.
@@ -279,7 +298,8 @@ type CarParts struct {
 }
 
 // NewCarShow is the page of a car with what belongs to it.
-func NewCarShow(base Base, c garage.Car, parts CarParts, settings garage.Settings, today garage.Date) CarShowView {
+func NewCarShow(base Base, c garage.Car, parts CarParts, p Planned) CarShowView {
+	settings := p.Shot.Settings
 	v := CarShowView{Base: base, Car: c, Sub: joined(" · ", string(c.Role), carKind(c)), VINRemark: garage.VINRemark(c.VIN)}
 	v.VINLikely, _ = garage.VINSuggestion(c.VIN)
 	if v.VINLikely == c.VIN {
@@ -288,13 +308,9 @@ func NewCarShow(base Base, c garage.Car, parts CarParts, settings garage.Setting
 	v.Moves, v.Stuck = moves(c)
 	v.Facts = carFacts(c, parts.Odometer, settings)
 	for _, j := range parts.Jobs {
-		item := ui.ListItem{Title: j.Title, Href: route.Job(j.ID), Sub: string(j.Kind)}
-		if j.Due != nil {
-			item.Meta = DueWords(*j.Due, today)
-		}
-		v.Jobs = append(v.Jobs, item)
+		v.Jobs = append(v.Jobs, p.jobItem(j))
 	}
-	v.Phases = PhaseItems(parts.Phases, today)
+	v.Phases = PhaseItems(parts.Phases, garage.DateOf(p.Now))
 	for _, n := range parts.RoadNeeds {
 		v.RoadNeeds = append(v.RoadNeeds, roadNeedItem(n, settings))
 	}

@@ -90,8 +90,12 @@ func (f DonorPartForm) Conflict(stored DonorPartForm) []ConflictRow {
 }
 
 var donorPartFields = []ui.Option{
-	{Value: "part", Text: "Part"}, {Value: "new_part", Text: "Part"}, {Value: "side", Text: "Side"},
-	{Value: "quantity", Text: "How many"}, {Value: "condition", Text: "Condition"}, {Value: "note", Text: "Note"},
+	{Value: "part", Text: "Part"},
+	{Value: "new_part", Text: "Part"},
+	{Value: "side", Text: "Side"},
+	{Value: "quantity", Text: "How many"},
+	{Value: "condition", Text: "Condition"},
+	{Value: "note", Text: "Note"},
 }
 
 func conditionOptions() []ui.Option {

@@ -133,8 +133,11 @@ const sideHint = "Left and right are as seen from the driver's seat facing forwa
 var partSides = []ui.Option{{Value: "", Text: "fits either, or has none"}, {Value: "left", Text: "left"}, {Value: "right", Text: "right"}}
 
 var partUnits = []ui.Option{
-	{Value: "piece", Text: "pieces"}, {Value: "set", Text: "sets"}, {Value: "ml", Text: "millilitres (ml)"},
-	{Value: "g", Text: "grams (g)"}, {Value: "cm", Text: "centimetres (cm)"},
+	{Value: "piece", Text: "pieces"},
+	{Value: "set", Text: "sets"},
+	{Value: "ml", Text: "millilitres (ml)"},
+	{Value: "g", Text: "grams (g)"},
+	{Value: "cm", Text: "centimetres (cm)"},
 }
 
 func partGrades() []ui.Option {
@@ -198,8 +201,12 @@ func NewPartIndex(base Base, f garage.PartFilter, parts []garage.PartRow) PartIn
 	v := PartIndexView{Base: base, Query: f.Query, Table: ui.TableData{
 		Caption: "Parts: what is on hand, expected and on donors", Quiet: true,
 		Columns: []ui.Column{
-			{Head: "Part", Lead: true}, {Head: "On hand", Num: true}, {Head: "Expected", Num: true}, {Head: "On donors", Num: true},
-			{Head: "Jobs", Num: true}, {Head: "Bins"},
+			{Head: "Part", Lead: true},
+			{Head: "On hand", Num: true},
+			{Head: "Expected", Num: true},
+			{Head: "On donors", Num: true},
+			{Head: "Jobs", Num: true},
+			{Head: "Bins"},
 		},
 	}}
 	for _, p := range parts {
