@@ -391,7 +391,7 @@ func (s *Store) DeleteJob(ctx context.Context, id garage.JobID, despite bool) er
 				return err
 			}
 		}
-		return (&Store{tx}).setDeleted(ctx, "jobs", int64(id), true)
+		return New(tx).setDeleted(ctx, "jobs", int64(id), true)
 	})
 }
 
@@ -424,86 +424,43 @@ func (s *Store) RestoreJob(ctx context.Context, id garage.JobID) error {
 	return s.setDeleted(ctx, "jobs", int64(id), false)
 }
 
-// TakeOffParts notes that a harvest job has taken parts off its donor: they are in a bin now. Those taken already, or of
-// another job, are left as they are. A bin of a newBin's name is added when there is none yet. *garage.InvalidError under
-// "bin" or "new_bin", garage.ErrNotFound when the job is gone.
+// TakeOffParts puts parts that a harvest job takes off its donor into a bin that is named, or made; those taken already, or of
+// another job, are left as they are. *garage.InvalidError for what does not hold, garage.ErrNotFound when the job is gone.
 func (s *Store) TakeOffParts(
-	ctx context.Context, job garage.JobID, parts []garage.DonorPartID, bin garage.BinID, newBin string, now time.Time,
-) (taken []garage.DonorPartID, err error) {
+	ctx context.Context, job garage.JobID, parts []garage.DonorPartID, pick garage.BinPick, now time.Time,
+) (movements []garage.MovementID, err error) {
 	err = s.inTx(ctx, func(tx pgx.Tx) error {
 		if _, err := jobByID(ctx, tx, job, "for no key update"); err != nil {
 			return err
 		}
-		if bin, err = binFor(ctx, tx, bin, newBin); err != nil {
-			return err
-		}
 		found, err := list[garage.DonorPart](ctx, tx, `
-			update donor_parts set taken_at = @now, version = version + 1
+			select `+donorPartColumns+` from donor_parts
 			where id = any(@ids) and harvest_job_id = @job and taken_at is null and deleted_at is null
-			returning `+donorPartColumns, args{"ids": parts, "job": job, "now": now})
+			order by id`, args{"ids": parts, "job": job})
 		if err != nil {
 			return err
 		}
 		for _, d := range found {
-			_, err := tx.Exec(ctx, `
-				insert into stock_movements (part_id, bin_id, quantity, kind, job_id, donor_part_id)
-				values (@part, @bin, @quantity, 'taken off', @job, @donor_part)`,
-				args{"part": d.PartID, "bin": bin, "quantity": d.Quantity, "job": job, "donor_part": d.ID})
+			movement, err := New(tx).TakeOffDonorPart(ctx, d.ID, d.Quantity, pick, now)
 			if err != nil {
 				return err
 			}
-			taken = append(taken, d.ID)
+			movements = append(movements, movement)
 		}
 		return nil
 	})
-	return taken, err
-}
-
-// binFor is the bin chosen, or the one of that name.
-func binFor(ctx context.Context, tx pgx.Tx, bin garage.BinID, name string) (garage.BinID, error) {
-	if name == "" {
-		var kept bool
-		err := tx.QueryRow(ctx, `select exists (select from bins where id = $1 and deleted_at is null)`, bin).Scan(&kept)
-		if err == nil && !kept {
-			err = garage.FieldErrors{"bin": "Choose the bin that they go into."}.Err()
-		}
-		return bin, err
-	}
-	if err := (garage.Bin{Name: name}).Validate(); err != nil {
-		return 0, underField(err, "new_bin.")
-	}
-	known, err := list[garage.Bin](ctx, tx, `
-		select `+binColumns+` from bins where lower(name) = lower(@name) and deleted_at is null`, args{"name": name})
-	if err != nil {
-		return 0, err
-	}
-	if len(known) > 0 {
-		return known[0].ID, nil
-	}
-	return insert[garage.BinID](ctx, tx, `insert into bins (name) values (@name) returning id`, args{"name": name})
+	return movements, err
 }
 
 // PutBackParts undoes TakeOffParts: the parts are out of their bins and on the donor again. *garage.InvalidError when a bin
-// does not hold them any more, garage.ErrNotFound when the job is gone.
-func (s *Store) PutBackParts(ctx context.Context, job garage.JobID, parts []garage.DonorPartID) error {
+// does not hold them any more, or they are back already.
+func (s *Store) PutBackParts(ctx context.Context, movements []garage.MovementID) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
-		if _, err := jobByID(ctx, tx, job, "for no key update"); err != nil {
-			return err
+		for _, movement := range movements {
+			if _, err := New(tx).ReverseMovement(ctx, movement); err != nil {
+				return err
+			}
 		}
-		a := args{"ids": parts, "job": job}
-		_, err := tx.Exec(ctx, `
-			insert into stock_movements (part_id, bin_id, quantity, kind, job_id, donor_part_id, reverses)
-			select part_id, bin_id, -quantity, 'reversed', job_id, donor_part_id, id
-			from stock_movements m
-			where donor_part_id = any(@ids) and job_id = @job and kind = 'taken off'
-			  and not exists (select from stock_movements r where r.reverses = m.id)
-			order by part_id, bin_id`, a)
-		if err != nil {
-			return err
-		}
-		_, err = tx.Exec(ctx, `
-			update donor_parts set taken_at = null, version = version + 1
-			where id = any(@ids) and harvest_job_id = @job and taken_at is not null`, a)
-		return err
+		return nil
 	})
 }

@@ -132,7 +132,7 @@ func (s *Store) JobChoices(ctx context.Context, car garage.CarID, job garage.Job
 		if err != nil {
 			return fmt.Errorf("car %d: %w", car, err)
 		}
-		if c.Settings, err = (&Store{tx}).Settings(ctx); err != nil {
+		if c.Settings, err = New(tx).Settings(ctx); err != nil {
 			return err
 		}
 		for _, read := range []func() error{

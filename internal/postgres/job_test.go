@@ -108,8 +108,8 @@ func (y *jobYard) first(job garage.JobID) garage.Stage {
 func (y *jobYard) need(stage garage.StageID, quantity int) garage.NeedID {
 	y.Helper()
 	id, err := y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) {
-		n.StageID, n.PartID, n.Quantity = stage, y.part, quantity
-	}), nil)
+		n.StageID, n.Quantity = stage, quantity
+	}), garage.PartPick{Text: "Caliper"})
 	if err != nil {
 		y.Fatal(err)
 	}
@@ -603,5 +603,41 @@ func TestStore_JobChoices(t *testing.T) {
 	}
 	if len(c.Cars) != 2 || len(c.Access) != 1 || len(c.Closing) != 1 || len(c.Tools) != 1 || c.Settings.Currency != "EUR" {
 		t.Errorf("choices: %+v", c)
+	}
+}
+
+func TestStore_TakeOffParts(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	job, other := y.job("Arms off"), y.job("Another")
+	onDonor := func(harvest garage.JobID, quantity int) garage.DonorPartID {
+		return garage.DonorPartID(y.id(`insert into donor_parts (car_id, part_id, quantity, harvest_job_id) values ($1, $2, $3, $4) returning id`,
+			y.donor, y.part, quantity, harvest))
+	}
+	mine, also, theirs := onDonor(job, 2), onDonor(job, 1), onDonor(other, 4)
+	taken, err := y.store.TakeOffParts(y.ctx, job, []garage.DonorPartID{mine, also, theirs}, garage.BinPick{Name: "C3", New: true}, jobsNow)
+	if err != nil || len(taken) != 2 {
+		t.Fatal(taken, err)
+	}
+	inC3 := func() int64 {
+		return y.id(`select quantity from stock s join bins b on b.id = s.bin_id where b.name = 'C3' and part_id = $1`, y.part)
+	}
+	if n := inC3(); n != 3 {
+		t.Errorf("%d in the bin, want 3", n)
+	}
+	if again, err := y.store.TakeOffParts(y.ctx, job, []garage.DonorPartID{mine}, garage.BinPick{Name: "C3"}, jobsNow); err != nil || len(again) != 0 {
+		t.Errorf("taken off twice: %v %v", again, err)
+	}
+	if err := y.store.PutBackParts(y.ctx, taken); err != nil {
+		t.Fatal(err)
+	}
+	if n, left := inC3(), y.id(`select count(*) from donor_parts where taken_at is null`); n != 0 || left != 3 {
+		t.Errorf("after the undo %d in the bin and %d notes on the donor, want 0 and 3", n, left)
+	}
+	t.Log(wrong(t, y.store.PutBackParts(y.ctx, taken), ""))
+	_, err = y.store.TakeOffParts(y.ctx, job, []garage.DonorPartID{mine}, garage.BinPick{Name: "D4"}, jobsNow)
+	t.Log(wrong(t, err, "new_bin"))
+	if _, err := y.store.TakeOffParts(y.ctx, 4711, nil, garage.BinPick{}, jobsNow); !errors.Is(err, garage.ErrNotFound) {
+		t.Errorf("a job that never was: %v", err)
 	}
 }

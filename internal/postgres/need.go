@@ -1,11 +1,8 @@
 package postgres
 
 import (
-	"cmp"
 	"context"
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/jackc/pgx/v5"
 
@@ -22,19 +19,16 @@ func (s *Store) Need(ctx context.Context, id garage.NeedID) (garage.Need, error)
 	return need, nil
 }
 
-// CreateNeed adds a need to a stage. With a newPart the need is for the part of that name, which is added when the garage
-// has none. *garage.InvalidError for what does not hold, with the new part's fields under "new_part."; garage.ErrNotFound
-// when the stage is gone.
-func (s *Store) CreateNeed(ctx context.Context, need garage.Need, newPart *garage.Part) (garage.NeedID, error) {
-	var id garage.NeedID
-	err := s.inTx(ctx, func(tx pgx.Tx) error {
+// CreateNeed adds a need to a stage, for the part that is picked by name, or made; with an empty pick for need.PartID.
+// *garage.InvalidError for what does not hold, garage.ErrNotFound when the stage or the part is gone.
+func (s *Store) CreateNeed(ctx context.Context, need garage.Need, pick garage.PartPick) (id garage.NeedID, err error) {
+	err = s.inTx(ctx, func(tx pgx.Tx) error {
 		if _, err := openStage(ctx, tx, need.StageID); err != nil {
 			return err
 		}
-		if err := needPart(ctx, tx, &need, newPart); err != nil {
+		if need.PartID, err = pickNeeded(ctx, tx, need, pick); err != nil {
 			return err
 		}
-		var err error
 		id, err = insert[garage.NeedID](ctx, tx, `
 			insert into needs (stage_id, part_id, quantity, stops, note)
 			values (@stage_id, @part_id, @quantity, @stops, @note)
@@ -46,9 +40,9 @@ func (s *Store) CreateNeed(ctx context.Context, need garage.Need, newPart *garag
 
 // UpdateNeed saves a need; it stays at its stage. The errors are those of CreateNeed, and garage.ErrConflict for an old
 // version.
-func (s *Store) UpdateNeed(ctx context.Context, need garage.Need, newPart *garage.Part) error {
+func (s *Store) UpdateNeed(ctx context.Context, need garage.Need, pick garage.PartPick) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
-		was, err := (&Store{tx}).Need(ctx, need.ID)
+		was, err := New(tx).Need(ctx, need.ID)
 		if err != nil {
 			return err
 		}
@@ -56,7 +50,7 @@ func (s *Store) UpdateNeed(ctx context.Context, need garage.Need, newPart *garag
 		if _, err := openStage(ctx, tx, need.StageID); err != nil {
 			return err
 		}
-		if err := needPart(ctx, tx, &need, newPart); err != nil {
+		if need.PartID, err = pickNeeded(ctx, tx, need, pick); err != nil {
 			return err
 		}
 		a := needArgs(need)
@@ -79,81 +73,42 @@ func needArgs(need garage.Need) args {
 	}
 }
 
-// needPart finds or adds the part known by name, if there is one, and checks the need and that its part is in the garage.
-func needPart(ctx context.Context, tx pgx.Tx, need *garage.Need, newPart *garage.Part) error {
-	if newPart != nil {
-		id, err := partByName(ctx, tx, *newPart)
-		if err != nil {
-			return err
-		}
-		need.PartID = id
-	}
-	if err := need.Validate(); err != nil {
-		return err
-	}
-	var kept bool
-	err := tx.QueryRow(ctx, `select exists (select from parts where id = $1 and deleted_at is null)`, need.PartID).Scan(&kept)
-	if err == nil && !kept {
-		return garage.FieldErrors{"part": "That part was deleted. Choose another."}.Err()
-	}
-	return err
-}
-
-// partByName is the one part of that name, added when there is none yet.
-func partByName(ctx context.Context, tx pgx.Tx, part garage.Part) (garage.PartID, error) {
-	if err := part.Validate(); err != nil {
-		return 0, underField(err, "new_part.")
-	}
-	known, err := list[struct{ ID garage.PartID }](ctx, tx, `
-		select id from parts where lower(name) = lower(@name) and deleted_at is null`, args{"name": part.Name})
-	switch {
-	case err != nil:
+// pickNeeded finds the part that is meant, and holds the rest against the rules at once.
+func pickNeeded(ctx context.Context, tx pgx.Tx, need garage.Need, pick garage.PartPick) (garage.PartID, error) {
+	settings, err := New(tx).Settings(ctx)
+	if err != nil {
 		return 0, err
-	case len(known) > 1:
-		return 0, garage.FieldErrors{"new_part.name": "There are several parts of that name. Choose one from the list."}.Err()
-	case len(known) == 1:
-		return known[0].ID, nil
 	}
-	return insert[garage.PartID](ctx, tx, `
-		insert into parts (name, unit, currency) values (@name, @unit, @currency) returning id`,
-		args{"name": part.Name, "unit": part.Unit, "currency": part.Currency})
-}
-
-// NeedParts lists parts whose name or numbers hold each of the words, by name; always that one too. At most as many as fit
-// a list that drops down; total counts all that would.
-func (s *Store) NeedParts(ctx context.Context, words []string, always garage.PartID) (parts []garage.Part, total int, err error) {
-	const most = 200
-	rows, err := list[struct {
-		garage.Part
-		Total int
-	}](ctx, s.db, `
-		select `+partColumns+`, count(*) over () as total
-		from parts
-		where deleted_at is null and (id = @always or not exists (
-		  select from unnest(@words::text[]) w
-		  where position(lower(w) in lower(name || ' ' || number || ' ' || other_numbers)) = 0))
-		order by id <> @always, lower(name), side, id
-		limit @most`, args{"words": words, "always": always, "most": most})
-	for _, row := range rows {
-		parts, total = append(parts, row.Part), row.Total
+	var e garage.FieldErrors
+	id := need.PartID
+	if id != 0 && pick == (garage.PartPick{}) {
+		err = holdPart(ctx, tx, id)
+	} else {
+		id, err = pickPart(ctx, tx, pick, settings.Currency)
 	}
-	slices.SortStableFunc(parts, func(a, b garage.Part) int {
-		return cmp.Or(cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), cmp.Compare(a.Side, b.Side))
-	})
-	return parts, total, err
+	if err != nil && !gather(err, &e) {
+		return 0, err
+	}
+	if need.PartID = id; id == 0 {
+		need.PartID = -1 // what is wrong with the part is noted already
+	}
+	if err := need.Validate(); err != nil && !gather(err, &e) {
+		return 0, err
+	}
+	return id, e.Err()
 }
 
 // DeleteNeed deletes a need. *garage.InvalidError when its stage is done or its job closed; garage.ErrNotFound.
 func (s *Store) DeleteNeed(ctx context.Context, id garage.NeedID) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
-		need, err := (&Store{tx}).Need(ctx, id)
+		need, err := New(tx).Need(ctx, id)
 		if err != nil {
 			return err
 		}
 		if _, err := openStage(ctx, tx, need.StageID); err != nil {
 			return err
 		}
-		return (&Store{tx}).setDeleted(ctx, "needs", int64(id), true)
+		return New(tx).setDeleted(ctx, "needs", int64(id), true)
 	})
 }
 

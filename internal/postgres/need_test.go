@@ -20,10 +20,11 @@ func TestStore_needs(t *testing.T) {
 			t.Fatalf("%+v %v", need, err)
 		}
 		need.Quantity, need.Stops, need.Note = 4, false, "long ones"
-		if err := y.store.UpdateNeed(y.ctx, need, nil); err != nil {
+		same := garage.PartPick{Text: "caliper"}
+		if err := y.store.UpdateNeed(y.ctx, need, same); err != nil {
 			t.Fatal(err)
 		}
-		if err := y.store.UpdateNeed(y.ctx, need, nil); !errors.Is(err, garage.ErrConflict) {
+		if err := y.store.UpdateNeed(y.ctx, need, same); !errors.Is(err, garage.ErrConflict) {
 			t.Errorf("an old version: %v", err)
 		}
 		if got, _ := y.store.Need(y.ctx, id); got.Quantity != 4 || got.Stops || got.Note != "long ones" || got.Version != 2 {
@@ -48,8 +49,8 @@ func TestStore_needs(t *testing.T) {
 		y := newJobYard(t)
 		stage := y.first(y.job("Brakes")).ID
 		need := garagetest.Need(func(n *garage.Need) { n.StageID = stage })
-		part := garage.Part{Name: "Hose", Unit: "piece", Currency: "EUR"}
-		id, err := y.store.CreateNeed(y.ctx, need, &part)
+		hose := garage.PartPick{Text: "Hose", New: true}
+		id, err := y.store.CreateNeed(y.ctx, need, hose)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -58,14 +59,13 @@ func TestStore_needs(t *testing.T) {
 			t.Error("the part is not in the garage")
 		}
 		need.Quantity = 0
-		_, err = y.store.CreateNeed(y.ctx, need, &part)
+		_, err = y.store.CreateNeed(y.ctx, need, garage.PartPick{Text: "Clip", New: true})
 		t.Log(wrong(t, err, "quantity"))
-		if n := y.id(`select count(*) from parts where name = 'Hose'`); n != 1 {
+		if n := y.id(`select count(*) from parts where name = 'Clip'`); n != 0 {
 			t.Error("a refused need left its part behind")
 		}
-		part.Name = ""
-		_, err = y.store.CreateNeed(y.ctx, need, &part)
-		t.Log(wrong(t, err, "new_part.name"))
+		_, err = y.store.CreateNeed(y.ctx, need, garage.PartPick{Text: "Clip"})
+		t.Log(wrong(t, err, "quantity"), wrong(t, err, "new_part"))
 	})
 
 	t.Run("refused", func(t *testing.T) {
@@ -74,14 +74,14 @@ func TestStore_needs(t *testing.T) {
 		stage := y.first(y.job("Brakes")).ID
 		id := y.need(stage, 1)
 		y.exec(`update parts set deleted_at = now() where id = $1`, y.part)
-		_, err := y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID = stage, y.part }), nil)
-		t.Log(wrong(t, err, "part"))
+		_, err := y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) { n.StageID = stage }), garage.PartPick{Text: "Caliper"})
+		t.Log(wrong(t, err, "new_part"))
 		if _, err := y.store.FinishStage(y.ctx, stage, true, jobsNow); err != nil {
 			t.Fatal(err)
 		}
 		t.Log(wrong(t, y.store.DeleteNeed(y.ctx, id), ""))
-		_, err = y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) { n.StageID = 4711 }), nil)
-		for _, err := range []error{err, y.store.DeleteNeed(y.ctx, 4711), y.store.UpdateNeed(y.ctx, garagetest.Need(), nil)} {
+		_, err = y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) { n.StageID = 4711 }), garage.PartPick{})
+		for _, err := range []error{err, y.store.DeleteNeed(y.ctx, 4711), y.store.UpdateNeed(y.ctx, garagetest.Need(), garage.PartPick{})} {
 			if !errors.Is(err, garage.ErrNotFound) {
 				t.Error(err)
 			}

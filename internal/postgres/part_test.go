@@ -134,7 +134,7 @@ func TestStore_Parts_counts(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, stage := range sheet.Stages {
-		if _, err := s.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID = stage.ID, id }), nil); err != nil {
+		if _, err := s.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID = stage.ID, id }), garage.PartPick{}); err != nil {
 			t.Fatal(err)
 		}
 	}

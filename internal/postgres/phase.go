@@ -57,7 +57,7 @@ func (s *Store) UpdatePhase(ctx context.Context, phase garage.Phase) error {
 		return err
 	}
 	return s.inTx(ctx, func(tx pgx.Tx) error {
-		if _, err := (&Store{tx}).Phase(ctx, phase.ID); err != nil {
+		if _, err := New(tx).Phase(ctx, phase.ID); err != nil {
 			return err
 		}
 		return update(ctx, tx, "phases", `

@@ -226,7 +226,7 @@ func (s *Store) DeleteStage(ctx context.Context, id garage.StageID) error {
 		if _, err := openStage(ctx, tx, id); err != nil {
 			return err
 		}
-		return (&Store{tx}).setDeleted(ctx, "stages", int64(id), true)
+		return New(tx).setDeleted(ctx, "stages", int64(id), true)
 	})
 }
 
@@ -234,7 +234,7 @@ func (s *Store) DeleteStage(ctx context.Context, id garage.StageID) error {
 func (s *Store) RestoreStage(ctx context.Context, id garage.StageID) (garage.JobID, error) {
 	var job garage.JobID
 	err := s.inTx(ctx, func(tx pgx.Tx) error {
-		if err := (&Store{tx}).setDeleted(ctx, "stages", int64(id), false); err != nil {
+		if err := New(tx).setDeleted(ctx, "stages", int64(id), false); err != nil {
 			return err
 		}
 		return tx.QueryRow(ctx, "select job_id from stages where id = $1", id).Scan(&job)
@@ -314,10 +314,9 @@ func stageUses(ctx context.Context, tx pgx.Tx, id garage.StageID) ([]garage.Stoc
 
 func useStock(ctx context.Context, tx pgx.Tx, job garage.JobID, stage garage.StageID, uses []garage.Stock) error {
 	for _, use := range uses {
-		_, err := tx.Exec(ctx, `
-			insert into stock_movements (part_id, bin_id, quantity, kind, job_id, stage_id)
-			values (@part, @bin, -@quantity::int, 'used', @job, @stage)`,
-			args{"part": use.PartID, "bin": use.BinID, "quantity": use.Quantity, "job": job, "stage": stage})
+		_, err := insertMovement(ctx, tx, garage.Movement{
+			PartID: use.PartID, BinID: use.BinID, Quantity: -use.Quantity, Kind: "used", JobID: &job, StageID: &stage,
+		})
 		if err != nil {
 			return err
 		}

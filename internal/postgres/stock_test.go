@@ -285,7 +285,7 @@ func TestStore_CountStock_while_a_stage_uses_it(t *testing.T) {
 		t.Fatal(err)
 	}
 	stage := sheet.Stages[0].ID
-	if _, err := s.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID = stage, part }), nil); err != nil {
+	if _, err := s.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID = stage, part }), garage.PartPick{}); err != nil {
 		t.Fatal(err)
 	}
 	err = waitsFor(t, pool, func(first *postgres.Store) error {

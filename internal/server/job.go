@@ -417,9 +417,9 @@ func (s *Server) takeOff(w http.ResponseWriter, r *http.Request) error {
 	}
 	form := page.ReadTakeOffForm(values)
 	parts, bin := form.Choices()
-	var taken []garage.DonorPartID
+	var taken []garage.MovementID
 	if len(form.Errors) == 0 {
-		taken, err = s.store.TakeOffParts(r.Context(), id, parts, bin, form.NewBin, s.now())
+		taken, err = s.store.TakeOffParts(r.Context(), id, parts, bin, s.now())
 		refused(err, &form.Errors)
 	}
 	if len(form.Errors) > 0 {
@@ -434,8 +434,8 @@ func (s *Server) takeOff(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	flash := ui.Flash{Text: "The parts are in stock.", Undo: route.JobPutBack(id)}
-	for _, part := range taken {
-		flash.Fields = append(flash.Fields, ui.KeyValue{Name: "parts", Value: strconv.FormatInt(int64(part), 10)})
+	for _, movement := range taken {
+		flash.Fields = append(flash.Fields, ui.KeyValue{Name: "movements", Value: strconv.FormatInt(int64(movement), 10)})
 	}
 	return s.redirect(w, r, route.Job(id), flash)
 }
@@ -449,13 +449,13 @@ func (s *Server) putBack(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var parts []garage.DonorPartID
-	for _, text := range values["parts"] {
+	var movements []garage.MovementID
+	for _, text := range values["movements"] {
 		if n, err := strconv.ParseInt(text, 10, 64); err == nil {
-			parts = append(parts, garage.DonorPartID(n))
+			movements = append(movements, garage.MovementID(n))
 		}
 	}
-	if err := s.store.PutBackParts(r.Context(), id, parts); err != nil {
+	if err := s.store.PutBackParts(r.Context(), movements); err != nil {
 		return err
 	}
 	return s.redirect(w, r, route.Job(id), ui.Flash{Text: "The parts are on the donor again."})

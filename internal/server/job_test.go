@@ -284,10 +284,10 @@ func TestJob_takeOff(t *testing.T) {
 
 	s.post(route.StageDone(s.stageOf(job)), url.Values{"without": {"yes"}}).to(route.JobTakeOff(job))
 	s.get(route.JobTakeOff(job)).is(http.StatusOK).says("2 × Trailing arm")
-	s.fill(route.JobTakeOff(job), "form.form", nil).is(http.StatusUnprocessableEntity).says("Choose the bin that they go into.")
-	s.fill(route.JobTakeOff(job), "form.form", url.Values{"parts": {}, "new_bin.name": {"C3"}}).
+	s.fill(route.JobTakeOff(job), "form.form", nil).is(http.StatusUnprocessableEntity).says("Name the bin.")
+	s.fill(route.JobTakeOff(job), "form.form", url.Values{"parts": {}, "bin": {"C3"}}).
 		is(http.StatusUnprocessableEntity).says("Choose what was taken off.")
-	put := url.Values{"new_bin.name": {"C3"}}
+	put := url.Values{"bin": {"C3"}, "new_bin": {"yes"}}
 	taken := s.fill(route.JobTakeOff(job), "form.form", put).to(route.Job(job))
 	if got := s.onHand(part); got != 2 {
 		t.Errorf("%d on hand, want 2", got)

@@ -3,8 +3,6 @@ package server
 import (
 	"errors"
 	"net/http"
-	"strconv"
-	"strings"
 
 	"axlestand/internal/garage"
 	"axlestand/web/page"
@@ -20,7 +18,7 @@ func (s *Server) needNew(w http.ResponseWriter, r *http.Request) error {
 	return s.needForm(w, r, http.StatusOK, page.BlankNeedForm(), garage.Need{StageID: id})
 }
 
-// needForm shows the form of a need, stored or, with id 0, new. The address may ask for parts by words (q).
+// needForm shows the form of a need, stored or, with id 0, new.
 func (s *Server) needForm(w http.ResponseWriter, r *http.Request, status int, form page.NeedForm, need garage.Need) error {
 	stage, err := s.store.Stage(r.Context(), need.StageID)
 	if err != nil {
@@ -30,12 +28,7 @@ func (s *Server) needForm(w http.ResponseWriter, r *http.Request, status int, fo
 	if err != nil {
 		return err
 	}
-	search := strings.TrimSpace(r.URL.Query().Get("q"))
-	if form.Errors["new_part.name"] != "" {
-		search = strings.TrimSpace(form.NewPart)
-	}
-	chosen, _ := strconv.ParseInt(form.Part, 10, 64)
-	parts, total, err := s.store.NeedParts(r.Context(), strings.Fields(search), garage.PartID(chosen))
+	labels, err := s.store.PartLabels(r.Context(), labelsOffered)
 	if err != nil {
 		return err
 	}
@@ -43,7 +36,7 @@ func (s *Server) needForm(w http.ResponseWriter, r *http.Request, status int, fo
 	if need.ID != 0 {
 		title = "Change a part"
 	}
-	v := page.NewNeedFormView(s.base(r, title, ui.NavCars), form, job, stage, need, search, parts, total)
+	v := page.NeedFormView{Base: s.base(r, title, ui.NavCars), Form: form, Job: job, Stage: stage, Need: need, Parts: labels}
 	return s.render(w, r, status, page.NeedEdit(v))
 }
 
@@ -56,21 +49,17 @@ func (s *Server) needCreate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	settings, err := s.store.Settings(r.Context())
-	if err != nil {
-		return err
-	}
 	stage, err := s.store.Stage(r.Context(), id)
 	if err != nil {
 		return err
 	}
 	form := page.ReadNeedForm(values)
-	need, part := form.Need(settings.Currency)
+	need := form.Need()
 	need.StageID = id
 	if len(form.Errors) > 0 {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
 	}
-	_, err = s.store.CreateNeed(r.Context(), need, part)
+	_, err = s.store.CreateNeed(r.Context(), need, form.Pick())
 	if refused(err, &form.Errors) {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
 	}
@@ -89,11 +78,24 @@ func (s *Server) needEdit(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	need, err := s.store.Need(r.Context(), id)
+	need, form, err := s.storedNeedForm(r, id)
 	if err != nil {
 		return err
 	}
-	return s.needForm(w, r, http.StatusOK, page.NewNeedForm(need), need)
+	return s.needForm(w, r, http.StatusOK, form, need)
+}
+
+// storedNeedForm is the form of a need as it is stored.
+func (s *Server) storedNeedForm(r *http.Request, id garage.NeedID) (garage.Need, page.NeedForm, error) {
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return need, page.NeedForm{}, err
+	}
+	part, err := s.store.Part(r.Context(), need.PartID)
+	if errors.Is(err, garage.ErrNotFound) { // deleted meanwhile: another has to be named
+		part, err = garage.Part{}, nil
+	}
+	return need, page.NewNeedForm(need, part), err
 }
 
 func (s *Server) needUpdate(w http.ResponseWriter, r *http.Request) error {
@@ -105,23 +107,19 @@ func (s *Server) needUpdate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	settings, err := s.store.Settings(r.Context())
-	if err != nil {
-		return err
-	}
 	stored, err := s.store.Need(r.Context(), id)
 	if err != nil {
 		return err
 	}
 	form := page.ReadNeedForm(values)
-	need, part := form.Need(settings.Currency)
+	need := form.Need()
 	need.ID = id
 	if len(form.Errors) > 0 {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, stored)
 	}
-	err = s.store.UpdateNeed(r.Context(), need, part)
+	err = s.store.UpdateNeed(r.Context(), need, form.Pick())
 	if errors.Is(err, garage.ErrConflict) {
-		return s.needConflict(w, r, form, need)
+		return s.needConflict(w, r, form, id)
 	}
 	if refused(err, &form.Errors) {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, stored)
@@ -132,25 +130,16 @@ func (s *Server) needUpdate(w http.ResponseWriter, r *http.Request) error {
 	return s.needRedirect(w, r, stored.StageID, ui.Flash{Text: "Part saved."})
 }
 
-func (s *Server) needConflict(w http.ResponseWriter, r *http.Request, form page.NeedForm, mine garage.Need) error {
-	stored, err := s.store.Need(r.Context(), mine.ID)
+func (s *Server) needConflict(w http.ResponseWriter, r *http.Request, form page.NeedForm, id garage.NeedID) error {
+	need, stored, err := s.storedNeedForm(r, id)
 	if err != nil {
 		return err
 	}
-	stage, err := s.store.Stage(r.Context(), stored.StageID)
+	stage, err := s.store.Stage(r.Context(), need.StageID)
 	if err != nil {
 		return err
 	}
-	parts, _, err := s.store.NeedParts(r.Context(), nil, mine.PartID)
-	if err != nil {
-		return err
-	}
-	theirs, _, err := s.store.NeedParts(r.Context(), nil, stored.PartID)
-	if err != nil {
-		return err
-	}
-	rows := form.Conflict(page.NewNeedForm(stored), append(parts, theirs...))
-	return s.conflict(w, r, "A part of “"+stage.Name+"”", stored.Version, route.Job(stage.JobID), rows)
+	return s.conflict(w, r, stored.Part, need.Version, route.Job(stage.JobID), form.Conflict(stored))
 }
 
 func (s *Server) needDelete(w http.ResponseWriter, r *http.Request) error {

@@ -16,15 +16,13 @@ func TestNeed(t *testing.T) {
 		s := setup(t)
 		job := s.addJob(s.addCar(), "Rear brakes")
 		stage := s.stageOf(job)
-		s.fill(route.NeedNew(stage), "form.form", url.Values{"new_part.name": {"Caliper"}, "quantity": {"2"}, "then": {"another"}}).to(route.NeedNew(stage))
-		options := s.get(route.NeedNew(stage)+"?q=cal").is(http.StatusOK).says("Part added to “Fit the calipers”.", "1 part found for “cal”").doc().FindAll("select[name=part] option")
-		s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {options[1].Attr("value")}, "quantity": {"1"}, "stops": {}, "note": {"spare"}}).to(route.Job(job))
-		s.get(route.Job(job)).is(http.StatusOK).says("Caliper", "2 missing", "nice to have", "spare")
-		s.fill(route.NeedNew(stage), "form.form", url.Values{"new_part.name": {"caliper"}}).to(route.Job(job))
-		if n := len(s.get(route.NeedNew(stage) + "?q=cal").doc().FindAll("select[name=part] option")); n != 2 {
-			t.Errorf("%d options, want none and one: the part was known by its name", n)
+		s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {"Caliper"}, "new_part": {"yes"}, "quantity": {"2"}, "then": {"another"}}).to(route.NeedNew(stage))
+		offered := s.get(route.NeedNew(stage)).is(http.StatusOK).says("Part added to “Fit the calipers”.").doc().FindAll("datalist option")
+		if len(offered) != 1 || offered[0].Attr("value") != "Caliper" {
+			t.Errorf("offered are %d parts", len(offered))
 		}
-		s.get(route.NeedNew(stage) + "?q=gearbox").is(http.StatusOK).says("0 parts found for “gearbox”")
+		s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {"caliper"}, "stops": {}, "note": {"spare"}}).to(route.Job(job))
+		s.get(route.Job(job)).is(http.StatusOK).says("Caliper", "2 missing", "nice to have", "spare")
 	})
 
 	t.Run("refused with what was typed", func(t *testing.T) {
@@ -32,14 +30,15 @@ func TestNeed(t *testing.T) {
 		s := setup(t)
 		job := s.addJob(s.addCar(), "Rear brakes")
 		stage := s.stageOf(job)
-		doc := s.fill(route.NeedNew(stage), "form.form", url.Values{"quantity": {"some"}, "note": {"long ones"}}).
-			is(http.StatusUnprocessableEntity).says("Choose the part.", "A whole number, please.").doc()
-		if got := doc.Find("form.form").FormValues(); got.Get("quantity") != "some" || got.Get("note") != "long ones" {
+		doc := s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {"Hose"}, "quantity": {"0"}, "note": {"long ones"}}).
+			is(http.StatusUnprocessableEntity).says("There is no part called Hose. Tick to make it.", "From 1 to 1,000,000.").doc()
+		if got := doc.Find("form.form").FormValues(); got.Get("part") != "Hose" || got.Get("quantity") != "0" || got.Get("note") != "long ones" {
 			t.Errorf("what was typed is lost: %v", got)
 		}
+		s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {"Hose"}, "quantity": {"some"}}).
+			is(http.StatusUnprocessableEntity).says("A whole number, please.")
 		s.exec(`insert into parts (name, side) values ('Arm', 'left'), ('Arm', 'right')`)
-		s.fill(route.NeedNew(stage), "form.form", url.Values{"new_part.name": {"arm"}}).
-			is(http.StatusUnprocessableEntity).says("There are several parts of that name.", "Arm, left", "Arm, right")
+		s.fill(route.NeedNew(stage), "form.form", url.Values{"part": {"arm"}}).is(http.StatusUnprocessableEntity).says("Several parts fit: Arm, left; Arm, right.")
 		s.get("/stages/4711/needs/new").is(http.StatusNotFound)
 		s.get("/needs/4711/edit").is(http.StatusNotFound)
 	})
@@ -49,7 +48,7 @@ func TestNeed(t *testing.T) {
 		s := setup(t)
 		job := s.addJob(s.addCar(), "Rear brakes")
 		s.addNamedPart(job, "Caliper")
-		edit := s.get(route.Job(job)).doc().Find(".table th a").Attr("href")
+		edit := s.get(route.Job(job)).doc().Find(".table td a").Attr("href")
 		s.fill(edit, "form.form", url.Values{"quantity": {"3"}}).to(route.Job(job))
 		s.fill(edit, "form.form", url.Values{"quantity": {"0"}}).is(http.StatusUnprocessableEntity).says("From 1 to 1,000,000.")
 		s.stale(edit, "quantity", "4", "5").to(route.Job(job))

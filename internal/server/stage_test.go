@@ -18,7 +18,7 @@ func idText[T ~int64](id T) string { return strconv.FormatInt(int64(id), 10) }
 func (s *site) addNamedPart(job garage.JobID, name string) garage.PartID {
 	s.Helper()
 	need := garagetest.Need(func(n *garage.Need) { n.StageID, n.Quantity = s.stageOf(job), 1 })
-	id, err := s.store.CreateNeed(s.Context(), need, &garage.Part{Name: name, Unit: "piece", Currency: "EUR"})
+	id, err := s.store.CreateNeed(s.Context(), need, garage.PartPick{Text: name, New: true})
 	if err != nil {
 		s.Fatal(err)
 	}

@@ -222,7 +222,7 @@ func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
 }
 
 func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []ui.Cell {
-	needed := ui.Cell{Text: quantityWords(line.Need.Quantity, line.Part.Unit)}
+	needed := ui.Cell{Text: stockText(line.Need.Quantity, line.Part.Unit), Href: needHref(line, sheet)}
 	if !line.Need.Stops {
 		needed.Sub = "nice to have"
 	}
@@ -231,7 +231,7 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 		price = garage.MoneyText(line.Price(line.Need.Quantity), line.Part.Currency)
 	}
 	cells := []ui.Cell{
-		{Text: partWords(line.Part), Href: kitHref(line, sheet), Sub: strings.Join(nonEmpty(line.Part.Number, line.Need.Note), " · ")},
+		{Text: partWords(line.Part), Href: route.Part(line.Part.ID), Sub: joined(" · ", line.Part.Number, line.Need.Note)},
 		needed,
 		{Text: line.Stage.Name},
 		{Body: kitWhere(kitSources(line, sheet, today))},
@@ -243,8 +243,8 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 	return cells
 }
 
-// kitHref leads to the need while it can be changed.
-func kitHref(line garage.KitLine, sheet garage.JobSheet) string {
+// needHref leads to the need while it can be changed.
+func needHref(line garage.KitLine, sheet garage.JobSheet) string {
 	if line.Stage.DoneAt != nil || sheet.Job.ClosedAt != nil {
 		return ""
 	}
@@ -271,7 +271,7 @@ func kitSources(line garage.KitLine, sheet garage.JobSheet, today garage.Date) [
 }
 
 func kitSourceWords(line garage.KitLine, s garage.KitSource, sheet garage.JobSheet, today garage.Date) kitSource {
-	n := quantityWords(s.Quantity, line.Part.Unit)
+	n := stockText(s.Quantity, line.Part.Unit)
 	switch s.Place {
 	case garage.KitUsed:
 		if s.Quantity < line.Need.Quantity {
@@ -308,17 +308,6 @@ func leadWords(p garage.Part) string {
 	return DayCount(*p.LeadLikely) + " (" + strconv.Itoa(*p.LeadLow) + " to " + strconv.Itoa(*p.LeadHigh) + ")"
 }
 
-// quantityWords is a quantity with its unit: 2, 500 ml, 1 set.
-func quantityWords(n int, unit string) string {
-	switch unit {
-	case "", "piece":
-		return garage.Grouped(idText(int64(n)))
-	case "set":
-		return countWords(n, "set", "sets")
-	}
-	return garage.Grouped(idText(int64(n))) + "\u00a0" + unit
-}
-
 func pieces(n int, name string) string {
 	if n == 1 {
 		return name
@@ -333,14 +322,4 @@ func carName(cars []garage.Car, id garage.CarID) string {
 		}
 	}
 	return "a donor"
-}
-
-func nonEmpty(texts ...string) []string {
-	var kept []string
-	for _, t := range texts {
-		if t != "" {
-			kept = append(kept, t)
-		}
-	}
-	return kept
 }

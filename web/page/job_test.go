@@ -177,10 +177,10 @@ func TestForms_readBack(t *testing.T) {
 			t.Errorf("%s %v (-want +got):\n%s", stage.Name, f.Errors, diff)
 		}
 	}
-	need := garagetest.Need(func(n *garage.Need) { n.PartID, n.Note, n.Stops = 5, "long", false })
-	nf := NewNeedForm(need)
-	if got, part := nf.Need("EUR"); got != need || part != nil || len(nf.Errors) > 0 {
-		t.Errorf("need %+v %v %v", got, part, nf.Errors)
+	need := garagetest.Need(func(n *garage.Need) { n.Note, n.Stops = "long", false })
+	nf := NewNeedForm(need, garage.Part{Name: "Arm", Side: "left"})
+	if got, pick := nf.Need(), nf.Pick(); got != need || pick != (garage.PartPick{Text: "Arm, left"}) || len(nf.Errors) > 0 {
+		t.Errorf("need %+v %+v %v", got, pick, nf.Errors)
 	}
 	ph := garagetest.Phase(func(p *garage.Phase) { p.FinishOn = &due })
 	pf := NewPhaseForm(ph)
@@ -205,55 +205,32 @@ func TestJobWhenForm_errors(t *testing.T) {
 
 func TestNeedForm(t *testing.T) {
 	t.Parallel()
-	typed := func(change ...string) NeedForm {
-		v := url.Values{"part": {""}, "new_part.name": {""}, "new_part.unit": {"piece"}, "quantity": {"2"}, "stops": {"yes"}, "note": {""}}
-		for i := 0; i < len(change); i += 2 {
-			v[change[i]] = []string{change[i+1]}
-		}
-		return ReadNeedForm(v)
+	f := ReadNeedForm(url.Values{"part": {"Arm"}, "new_part": {"yes"}, "side": {"left"}, "quantity": {"two"}, "note": {" long "}})
+	need := f.Need()
+	if f.Errors["quantity"] == "" || len(f.Errors) != 1 || need.Note != "long" || need.Stops {
+		t.Errorf("got %+v %v", need, f.Errors)
 	}
-	f := typed("new_part.name", " Brake hose ", "new_part.unit", "set")
-	if _, part := f.Need("CHF"); part == nil || part.Name != "Brake hose" || part.Unit != "set" || part.Currency != "CHF" || len(f.Errors) > 0 {
-		t.Errorf("a new part: %+v %v", part, f.Errors)
-	}
-	for name, tt := range map[string]struct {
-		form  NeedForm
-		field string
-	}{
-		"no part":         {typed(), "part"},
-		"both":            {typed("part", "3", "new_part.name", "Hose"), "new_part.name"},
-		"no quantity":     {typed("part", "3", "quantity", ""), "quantity"},
-		"none":            {typed("part", "3", "quantity", "0"), "quantity"},
-		"no such unit":    {typed("new_part.name", "Hose", "new_part.unit", "barrel"), "new_part.unit"},
-		"too long a name": {typed("new_part.name", strings.Repeat("x", 201)), "new_part.name"},
-	} {
-		if tt.form.Need("EUR"); len(tt.form.Errors) != 1 || tt.form.Errors[tt.field] == "" {
-			t.Errorf("%s: got %v, want one at %q", name, tt.form.Errors, tt.field)
-		}
+	if pick := f.Pick(); pick != (garage.PartPick{Text: "Arm", New: true, Side: "left"}) {
+		t.Errorf("got %+v", pick)
 	}
 }
 
 func TestTakeOffForm(t *testing.T) {
 	t.Parallel()
 	for name, tt := range map[string]struct {
-		form  TakeOffForm
-		field string
+		form TakeOffForm
+		good bool
 	}{
-		"nothing":     {TakeOffForm{Bin: "1"}, "parts"},
-		"no bin":      {TakeOffForm{Parts: []string{"1"}}, "bin"},
-		"two bins":    {TakeOffForm{Parts: []string{"1"}, Bin: "1", NewBin: "C3"}, "new_bin.name"},
-		"a new bin":   {TakeOffForm{Parts: []string{"1"}, NewBin: "C3"}, ""},
-		"an old bin":  {TakeOffForm{Parts: []string{"1", "1"}, Bin: "1"}, ""},
-		"not a part":  {TakeOffForm{Parts: []string{"x"}, Bin: "1"}, "parts"},
-		"not a bin":   {TakeOffForm{Parts: []string{"1"}, Bin: "x"}, "bin"},
-		"nor a place": {TakeOffForm{Parts: []string{"1"}, Bin: "-1"}, "bin"},
+		"nothing":    {TakeOffForm{Bin: "A1"}, false},
+		"not a part": {TakeOffForm{Parts: []string{"x"}, Bin: "A1"}, false},
+		"one, twice": {TakeOffForm{Parts: []string{"1", "1"}, Bin: "A1", NewBin: "yes"}, true},
 	} {
-		parts, _ := tt.form.Choices()
+		parts, bin := tt.form.Choices()
 		switch {
-		case tt.field == "" && (len(tt.form.Errors) > 0 || len(parts) != 1):
-			t.Errorf("%s: got %v %v", name, parts, tt.form.Errors)
-		case tt.field != "" && tt.form.Errors[tt.field] == "":
-			t.Errorf("%s: got %v, want one at %q", name, tt.form.Errors, tt.field)
+		case tt.good && (len(tt.form.Errors) > 0 || len(parts) != 1 || bin != garage.BinPick{Name: "A1", New: true}):
+			t.Errorf("%s: got %v %v %v", name, parts, bin, tt.form.Errors)
+		case !tt.good && tt.form.Errors["parts"] == "":
+			t.Errorf("%s: got %v, want one at the parts", name, tt.form.Errors)
 		}
 	}
 }

@@ -38,7 +38,7 @@ func JobReopen[T ~int64](job T) string { return Job(job) + "/reopen" }
 // JobTakeOff notes which parts a harvest job has taken off, by POST.
 func JobTakeOff[T ~int64](job T) string { return Job(job) + "/take-off" }
 
-// JobPutBack undoes that by POST (fields parts).
+// JobPutBack undoes that by POST (fields movements).
 func JobPutBack[T ~int64](job T) string { return Job(job) + "/put-back" }
 
 // Stages takes a new stage of a job by POST.
