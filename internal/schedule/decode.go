@@ -50,6 +50,7 @@ type decoder struct {
 	handEnd  int
 	freed    []int // by subject: when it could be moved again
 	skipped  []skip
+	waited   []bool   // by job: whether it ever waited for what others were to have
 	shorts   [][]int  // by job: the materials for want of which it was blocked
 	lastWhy  []Reason // by job: why it was passed over last
 	visit    []int    // by subject: its visit in result, or None
@@ -65,7 +66,6 @@ type decoder struct {
 	endable                  bool // whether all begun could be ended at that decision
 	endableAt, decisions     int
 	begins                   int // when the decision under trial begins a hold, or None
-	violated                 int // a subject that was not whole in time, or None
 
 	result Result
 }
@@ -96,7 +96,7 @@ func newDecoder(in *instance, o order, dropped []bool) *decoder {
 		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
-		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), stamped: make([]int, n), visit: make([]int, subjects), violated: None, endableAt: -1,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {
@@ -126,6 +126,7 @@ func (d *decoder) run() {
 			d.block(j)
 		}
 	}
+	d.blockShort()
 	for j := range d.prog {
 		if d.prog[j].waits == 0 && !d.prog[j].blocked {
 			d.makeReady(j)
@@ -134,6 +135,25 @@ func (d *decoder) run() {
 	d.calibrate()
 	d.choosePins()
 	for d.step() {
+	}
+}
+
+// blockShort blocks the jobs that need more of a material than there will ever
+// be, so that nothing is kept for them.
+func (d *decoder) blockShort() {
+	for again := true; again; {
+		again = false
+		for j := range d.prog {
+			for k := range d.in.acts[j] {
+				for _, n := range d.in.acts[j][k].Needs {
+					if !d.prog[j].blocked && !d.in.Materials[n.Material].Orderable && d.left(n.Material) < d.in.need(j, n.Material) {
+						d.block(j)
+						d.shorts[j] = append(d.shorts[j], n.Material)
+						again = true
+					}
+				}
+			}
+		}
 	}
 }
 

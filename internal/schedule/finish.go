@@ -76,27 +76,24 @@ func (d *decoder) deadlocked(waiting []int) []int {
 	return out
 }
 
-// void says which begun job could not be ended, the one begun last.
-func (d *decoder) void() int {
-	worst, worstAt := None, -1
-	for _, p := range d.result.Placed {
-		if p.Stage == 0 && !d.prog[p.Job].done && p.From >= worstAt {
-			worst, worstAt = p.Job, p.From
+// void lists the jobs that make a decode void: begun and not to be ended. That
+// is the one begun last, or all of them.
+func (d *decoder) void(all bool) []int {
+	var out []int
+	for _, j := range d.begun {
+		if !d.prog[j].done {
+			out = append(out, j)
 		}
 	}
 	for h := range d.in.holds {
-		if worst == None && d.s.held[h] {
-			worst = d.in.holds[h].job // its end never came
+		if j := d.in.holds[h].job; d.s.held[h] && j != None && d.prog[j].done {
+			out = append(out, j) // what would end it never came
 		}
 	}
-	if worst == None && d.violated != None {
-		for _, p := range d.result.Placed {
-			if p.Stage == 0 && d.in.Jobs[p.Job].Subject == d.violated && p.From >= worstAt {
-				worst, worstAt = p.Job, p.From
-			}
-		}
+	if len(out) > 1 && !all {
+		out = out[len(out)-1:]
 	}
-	return worst
+	return out
 }
 
 // finish puts the result in order and works out its cost.

@@ -323,10 +323,14 @@ func (p *play) lay(j, k, ready int) layout {
 		items, placed, pieces := len(y.items), len(y.placed), len(y.pieces)
 		d.spare.become(y)
 		l := d.lay(y, j, k, ready)
-		if l.fail || l.gap <= d.spare.t {
+		later := l.gap
+		if l.fail && l.again < never {
+			later = l.again
+		}
+		if later <= d.spare.t {
 			return l
 		}
-		d.spare.t = l.gap
+		d.spare.t = later
 		y.restore(d.spare)
 		y.items, y.placed, y.pieces = y.items[:items], y.placed[:placed], y.pieces[:pieces]
 	}

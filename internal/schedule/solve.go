@@ -18,28 +18,58 @@ func Solve(p *Problem) Result {
 }
 
 // decode decodes an order. Jobs that were begun and could not be ended are
-// left out, and the rest is decoded again.
+// left out, and so are those for which material was kept that others needed,
+// and that found no place all the same; then the rest is decoded again.
 func (in *instance) decode(o order) *decoder {
 	dropped := make([]bool, len(in.Jobs))
 	why := make([]Reason, len(in.Jobs))
 	for round := 1; ; round++ {
 		d := newDecoder(in, o, dropped)
 		d.run()
-		j := d.void()
-		if j == None {
+		drop := d.void(round > 4)
+		if len(drop) == 0 && round <= 8 {
+			drop = d.idleClaims()
+		}
+		if len(drop) == 0 {
 			d.finish()
 			d.explain(why)
 			return d
 		}
-		for _, o := range d.begun {
-			if o == j || round > 4 && !d.prog[o].done {
-				dropped[o] = true
-				why[o] = d.dropReason(o)
+		for _, j := range drop {
+			dropped[j] = true
+			why[j] = d.dropReason(j)
+		}
+	}
+}
+
+// idleClaims lists the jobs without a place for which scarce material was kept
+// that a job after them needed and did not get.
+func (d *decoder) idleClaims() []int {
+	var out []int
+	for h := range d.prog {
+		if !d.prog[h].done && !d.dropped[h] && len(d.shorts[h]) == 0 && d.claims(h) {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// claims says whether a job kept scarce material from another one that has no
+// place.
+func (d *decoder) claims(h int) bool {
+	for k := range d.in.acts[h] {
+		for _, n := range d.in.acts[h][k].Needs {
+			if !d.in.scarce[n.Material] {
+				continue
+			}
+			for _, j := range d.in.needers[n.Material] {
+				if d.waited[j] && !d.prog[j].done && d.rank[h] < d.rank[j] {
+					return true
+				}
 			}
 		}
-		dropped[j] = true
-		why[j] = d.dropReason(j)
 	}
+	return false
 }
 
 // dropReason says why a job that was begun could not be ended.

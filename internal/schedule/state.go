@@ -20,16 +20,17 @@ type state struct {
 }
 
 type subjState struct {
-	onPlace bool
-	inVisit bool
-	ending  bool // the visit is being ended: nothing else is begun on it
-	stuck   int  // how many holds keep it from moving
-	until   int  // something on it runs without the hands until then
-	freeAt  int  // what frees it, or kept it from moving, ends then
-	last    int  // when something was last done on it
-	open    int  // setups
-	owed    int  // closings
-	black   int  // index of the first blackout that has not ended
+	onPlace   bool
+	inVisit   bool
+	ending    bool // the visit is being ended: nothing else is begun on it
+	finishing bool // its closing work has begun
+	stuck     int  // how many holds keep it from moving
+	until     int  // something on it runs without the hands until then
+	freeAt    int  // what frees it, or kept it from moving, ends then
+	last      int  // when something was last done on it
+	open      int  // setups
+	owed      int  // closings
+	black     int  // index of the first blackout that has not ended
 }
 
 func newState(in *instance) *state {
@@ -117,7 +118,7 @@ func (s *state) leave(c int) {
 		x.onPlace = false
 		s.onPlace--
 	}
-	x.inVisit, x.ending = false, false
+	x.inVisit, x.ending, x.finishing = false, false, false
 }
 
 func (s *state) setOpen(in *instance, a int, open bool) {

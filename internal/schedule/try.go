@@ -96,6 +96,7 @@ func (d *decoder) trySupply(j, promises int) (verdict, bool) {
 	case s.wait != None:
 		return notYet(Reason{Kind: ByHarvest, Of: s.wait}, 0), true
 	case s.wanted:
+		d.waited[j] = true
 		return no(Reason{Kind: ByLot, Of: s.of}, 0), true
 	case s.short:
 		d.shorts[j] = append(d.shorts[j][:0], s.of)

@@ -88,7 +88,7 @@ func (d *decoder) endVisits() bool {
 		if done, more := d.closeNext(c, false, false); done {
 			return true
 		} else if !more {
-			s.inVisit, s.ending = false, false
+			s.inVisit, s.ending, s.finishing = false, false, false
 		}
 	}
 	return false
@@ -98,6 +98,9 @@ func (d *decoder) endVisits() bool {
 // there is one. With all, what could stay open is closed too; with force it is
 // done at the first chance, not only now.
 func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
+	if s := &d.s.subj[c]; s.finishing && s.owed == 0 {
+		s.inVisit, s.ending, s.finishing = false, false, false // what is still open belongs to another visit
+	}
 	x := d.trying
 	x.become(d.s)
 	if force {
@@ -131,7 +134,7 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 // nextClosing lays out the next setup to close, or the next closing work.
 func (d *decoder) nextClosing(l *layout, c int, all bool) bool {
 	for _, a := range d.in.setups[c] {
-		if l.x.open[a] && (all || !d.staysOpen(c, a)) {
+		if l.x.open[a] && !l.x.subj[c].finishing && (all || !d.staysOpen(c, a)) {
 			l.item(Close, c, a, d.in.Setups[a].Close, d.in.plain)
 			l.x.setOpen(d.in, a, false)
 			return true
@@ -141,6 +144,7 @@ func (d *decoder) nextClosing(l *layout, c int, all bool) bool {
 		if l.x.owed[f] {
 			l.item(Finish, c, f, d.in.Closings[f].Minutes, d.in.withHelpers(d.in.Closings[f].Helpers))
 			l.x.setOwed(d.in, f, false)
+			l.x.subj[c].finishing = true
 			return true
 		}
 	}
