@@ -21,6 +21,9 @@ func (d *decoder) deadline(x *state, c, t int) (from, to int) {
 func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again int, bad bool) {
 	d.begins = None
 	for _, p := range x.placed {
+		if c := d.in.Jobs[p.Job].Subject; d.exempt[c] && len(d.in.acts[p.Job][p.Stage].opens) > 0 {
+			return Reason{Kind: BySession}, never, true // what it uses could not be closed after it
+		}
 		if d.in.acts[p.Job][p.Stage].Hold == From {
 			d.begins = p.From
 		}
