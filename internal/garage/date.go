@@ -1,6 +1,7 @@
 package garage
 
 import (
+	"cmp"
 	"database/sql/driver"
 	"fmt"
 	"time"
@@ -47,7 +48,7 @@ func (d Date) IsZero() bool { return d == Date{} }
 // In is the first instant of the day in a zone. A midnight that the zone skips becomes the first instant after it.
 func (d Date) In(zone *time.Location) time.Time {
 	t := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, zone)
-	for t.Day() != d.Day {
+	for DateOf(t).Before(d) {
 		t = t.Add(15 * time.Minute)
 	}
 	return t
@@ -57,7 +58,9 @@ func (d Date) In(zone *time.Location) time.Time {
 func (d Date) AddDays(n int) Date { return NewDate(d.Year, d.Month, d.Day+n) }
 
 // Compare is negative when d is before other, positive when after.
-func (d Date) Compare(other Date) int { return d.In(time.UTC).Compare(other.In(time.UTC)) }
+func (d Date) Compare(other Date) int {
+	return cmp.Or(cmp.Compare(d.Year, other.Year), cmp.Compare(d.Month, other.Month), cmp.Compare(d.Day, other.Day))
+}
 
 // Before says whether d is earlier than other.
 func (d Date) Before(other Date) bool { return d.Compare(other) < 0 }
