@@ -258,6 +258,63 @@ func AccessLoop(others []Access, changed Access) []string {
 	return nil
 }
 
+// maxNesting is how deep accesses may lie inside each other; the planner takes as many.
+const maxNesting = 100
+
+// AccessTooDeep says whether more accesses lie inside each other than can be kept, when there is no loop among them.
+func AccessTooDeep(others []Access, changed Access) bool {
+	byID := map[AccessID]Access{}
+	for _, a := range others {
+		byID[a.ID] = a
+	}
+	byID[changed.ID] = changed
+	depth := map[AccessID]int{}
+	var of func(id AccessID) int
+	of = func(id AccessID) int {
+		if known, done := depth[id]; done {
+			return known
+		}
+		deepest := 0
+		for _, outer := range byID[id].Inside {
+			deepest = max(deepest, of(outer))
+		}
+		depth[id] = deepest + 1
+		return depth[id]
+	}
+	for id := range byID {
+		if of(id) > maxNesting {
+			return true
+		}
+	}
+	return false
+}
+
+// OpenWith lists the accesses of a car that change when one is opened or closed: with it opens what it lies inside, with it
+// closes what lies inside it.
+func OpenWith(all []Access, id AccessID, open bool) []AccessID {
+	var change []AccessID
+	seen := map[AccessID]bool{}
+	for queue := []AccessID{id}; len(queue) > 0; queue = queue[1:] {
+		at := queue[0]
+		if seen[at] {
+			continue
+		}
+		seen[at] = true
+		for _, a := range all {
+			switch {
+			case a.ID == at && a.IsOpen != open:
+				change = append(change, at)
+			case !open && slices.Contains(a.Inside, at):
+				queue = append(queue, a.ID)
+			}
+			if a.ID == at && open {
+				queue = append(queue, a.Inside...)
+			}
+		}
+	}
+	return change
+}
+
 // Validate says which fields do not hold; a loop of accesses inside each other is for the store to find.
 func (a Access) Validate() error {
 	var e FieldErrors

@@ -135,6 +135,60 @@ func TestAccessLoop_of_a_thousand_is_found_at_once(t *testing.T) {
 	}
 }
 
+func TestAccessTooDeep(t *testing.T) {
+	t.Parallel()
+	var chain []garage.Access
+	for i := 1; i <= 99; i++ {
+		a := garage.Access{ID: garage.AccessID(i)}
+		if i > 1 {
+			a.Inside = []garage.AccessID{garage.AccessID(i - 1)}
+		}
+		chain = append(chain, a)
+	}
+	hundredth := garage.Access{ID: 100, Inside: []garage.AccessID{99, 1}}
+	if garage.AccessTooDeep(chain, hundredth) {
+		t.Error("100 inside each other are refused")
+	}
+	if !garage.AccessTooDeep(append(chain, hundredth), garage.Access{Inside: []garage.AccessID{100}}) {
+		t.Error("101 inside each other are let through")
+	}
+}
+
+func TestOpenWith(t *testing.T) {
+	t.Parallel()
+	closed := []garage.Access{
+		{ID: 1, Name: "undertray"},
+		{ID: 2, Name: "subframe", Inside: []garage.AccessID{1}},
+		{ID: 3, Name: "gearbox", Inside: []garage.AccessID{1, 2}},
+		{ID: 4, Name: "bonnet"},
+	}
+	opened := slices.Clone(closed)
+	for i := range opened {
+		opened[i].IsOpen = true
+	}
+	tests := []struct {
+		name string
+		all  []garage.Access
+		id   garage.AccessID
+		open bool
+		want []garage.AccessID
+	}{
+		{"opening the innermost opens the way to it", closed, 3, true, []garage.AccessID{1, 2, 3}},
+		{"opening the outermost opens it alone", closed, 1, true, []garage.AccessID{1}},
+		{"closing the outermost closes what is inside", opened, 1, false, []garage.AccessID{1, 2, 3}},
+		{"closing the innermost closes it alone", opened, 3, false, []garage.AccessID{3}},
+		{"what is open stays open", opened, 3, true, nil},
+		{"what is closed stays closed", closed, 1, false, nil},
+	}
+	for _, tt := range tests {
+		got := garage.OpenWith(tt.all, tt.id, tt.open)
+		slices.Sort(got)
+		if !slices.Equal(got, tt.want) {
+			t.Errorf("%s: got %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}
+
 func TestCar_Validate(t *testing.T) {
 	t.Parallel()
 	good := garage.Car{Name: "Tern estate", Role: garage.Daily, Stands: garage.Inside}

@@ -60,7 +60,11 @@ func (s *Store) CreateAccess(ctx context.Context, a garage.Access) (id garage.Ac
 		if err != nil {
 			return err
 		}
-		return setInside(ctx, tx, id, a.Inside)
+		if err := setInside(ctx, tx, id, a.Inside); err != nil {
+			return err
+		}
+		_, err = setOpen(ctx, tx, a.CarID, a.IsOpen, id)
+		return err
 	})
 	return id, err
 }
@@ -94,7 +98,11 @@ func (s *Store) UpdateAccess(ctx context.Context, a garage.Access) error {
 		if err != nil {
 			return err
 		}
-		return setInside(ctx, tx, a.ID, a.Inside)
+		if err := setInside(ctx, tx, a.ID, a.Inside); err != nil {
+			return err
+		}
+		_, err = setOpen(ctx, tx, a.CarID, a.IsOpen, a.ID)
+		return err
 	})
 }
 
@@ -115,6 +123,9 @@ func checkInside(ctx context.Context, tx pgx.Tx, a garage.Access) error {
 	if loop := garage.AccessLoop(all, a); loop != nil {
 		return garage.FieldErrors{"inside": "That is a loop: " + strings.Join(loop, " inside ") + "."}.Err()
 	}
+	if garage.AccessTooDeep(all, a) {
+		return garage.FieldErrors{"inside": "That is more than 100 inside each other."}.Err()
+	}
 	return nil
 }
 
@@ -128,14 +139,44 @@ func setInside(ctx context.Context, tx pgx.Tx, id garage.AccessID, inside []gara
 	return err
 }
 
-// SetAccessOpen says that an access is open now, or closed. garage.ErrNotFound when it is gone.
-func (s *Store) SetAccessOpen(ctx context.Context, id garage.AccessID, open bool) error {
-	tag, err := s.db.Exec(ctx, `
-		update access set is_open = $2, version = version + 1 where id = $1 and deleted_at is null`, id, open)
-	if err == nil && tag.RowsAffected() == 0 {
-		err = fmt.Errorf("access %d: %w", id, garage.ErrNotFound)
+// SetAccessOpen says that accesses of one car are open now, or closed: with them opens what they lie inside, or closes what
+// lies inside them. It returns those that were otherwise before. garage.ErrNotFound when one of them is gone.
+func (s *Store) SetAccessOpen(ctx context.Context, open bool, ids ...garage.AccessID) (changed []garage.Access, err error) {
+	err = s.inTx(ctx, func(tx pgx.Tx) error {
+		for _, id := range ids {
+			a, err := access(ctx, tx, id)
+			if err != nil {
+				return err
+			}
+			if _, err := car(ctx, tx, a.CarID, holdCar); err != nil {
+				return err
+			}
+			with, err := setOpen(ctx, tx, a.CarID, open, id)
+			if err != nil {
+				return err
+			}
+			changed = append(changed, with...)
+		}
+		return nil
+	})
+	return changed, err
+}
+
+// setOpen opens or closes an access of a car that is held, and all that opens or closes with it, whatever the access itself
+// says already.
+func setOpen(ctx context.Context, tx pgx.Tx, carID garage.CarID, open bool, id garage.AccessID) (changed []garage.Access, err error) {
+	all, err := accesses(ctx, tx, carID)
+	if err != nil {
+		return nil, err
 	}
-	return mapError(err)
+	change := garage.OpenWith(all, id, open)
+	for _, a := range all {
+		if slices.Contains(change, a.ID) {
+			changed = append(changed, a)
+		}
+	}
+	_, err = tx.Exec(ctx, `update access set is_open = $1, version = version + 1 where id = any($2::bigint[])`, open, change)
+	return changed, err
 }
 
 // DeleteAccess deletes an access; RestoreAccess brings it back. *garage.InvalidError, on the whole, while an open job or
@@ -175,7 +216,28 @@ func usedBy(ctx context.Context, tx pgx.Tx, query string, id int64) (string, err
 	return strings.Join(names, ", "), nil
 }
 
-// RestoreAccess brings a deleted access back. garage.ErrNotFound when there is no such deleted one.
+// RestoreAccess brings a deleted access back, closed where what it lies inside was closed meanwhile. garage.ErrNotFound when
+// there is no such deleted one.
 func (s *Store) RestoreAccess(ctx context.Context, id garage.AccessID) error {
-	return s.setDeleted(ctx, "access", int64(id), false)
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		if err := New(tx).setDeleted(ctx, "access", int64(id), false); err != nil {
+			return err
+		}
+		a, err := access(ctx, tx, id)
+		if err != nil {
+			return err
+		}
+		if _, err := car(ctx, tx, a.CarID, holdCar); err != nil {
+			return err
+		}
+		all, err := accesses(ctx, tx, a.CarID)
+		if err != nil {
+			return err
+		}
+		if a.IsOpen && len(garage.OpenWith(all, id, true)) == 0 {
+			return nil
+		}
+		_, err = setOpen(ctx, tx, a.CarID, false, id)
+		return err
+	})
 }

@@ -43,8 +43,8 @@ func TestStore_Access(t *testing.T) {
 	if err := s.UpdateAccess(t.Context(), got); !errors.Is(err, garage.ErrConflict) {
 		t.Errorf("saved from an old page: got %v", err)
 	}
-	if err := s.SetAccessOpen(t.Context(), frame, true); err != nil {
-		t.Fatal(err)
+	if changed, err := s.SetAccessOpen(t.Context(), true, frame); err != nil || len(changed) != 1 {
+		t.Fatal(changed, err)
 	}
 	all, err := s.Accesses(t.Context(), car)
 	if err != nil || len(all) != 2 || all[0].Name != "Front subframe" || len(all[0].Inside) != 0 || !all[0].IsOpen || all[0].OpenMinutes != 90 {
@@ -80,8 +80,87 @@ func TestStore_Access_refused(t *testing.T) {
 	if err := s.UpdateAccess(t.Context(), loop); !errors.Is(err, garage.ErrNotFound) {
 		t.Errorf("one that never was: got %v", err)
 	}
-	if err := s.SetAccessOpen(t.Context(), 1<<40, true); !errors.Is(err, garage.ErrNotFound) {
+	if _, err := s.SetAccessOpen(t.Context(), true, 1<<40); !errors.Is(err, garage.ErrNotFound) {
 		t.Errorf("opening one that never was: got %v", err)
+	}
+}
+
+func TestStore_SetAccessOpen(t *testing.T) {
+	t.Parallel()
+	s := postgres.New(pgtest.Tx(t))
+	car := createCar(t, s)
+	tray := createAccess(t, s, car, "Undertray")
+	frame := createAccess(t, s, car, "Subframe", tray)
+	open := func() string {
+		t.Helper()
+		all, err := s.Accesses(t.Context(), car)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, a := range all {
+			if a.IsOpen {
+				names = append(names, a.Name)
+			}
+		}
+		return strings.Join(names, " ")
+	}
+	set := func(open bool, ids ...garage.AccessID) {
+		t.Helper()
+		if _, err := s.SetAccessOpen(t.Context(), open, ids...); err != nil {
+			t.Fatal(err)
+		}
+	}
+	set(true, frame)
+	if got := open(); got != "Subframe Undertray" {
+		t.Errorf("after the inner one was opened: %q", got)
+	}
+	set(false, tray)
+	if got := open(); got != "" {
+		t.Errorf("after the outer one was closed: %q", got)
+	}
+	createOpen := garagetest.Access(func(a *garage.Access) {
+		a.CarID, a.Name, a.Inside, a.IsOpen = car, "Gearbox", []garage.AccessID{frame}, true
+	})
+	if _, err := s.CreateAccess(t.Context(), createOpen); err != nil {
+		t.Fatal(err)
+	}
+	if got := open(); got != "Gearbox Subframe Undertray" {
+		t.Errorf("after an open one was added inside: %q", got)
+	}
+	outer, err := s.Access(t.Context(), tray)
+	if err != nil {
+		t.Fatal(err)
+	}
+	outer.IsOpen = false
+	if err := s.UpdateAccess(t.Context(), outer); err != nil {
+		t.Fatal(err)
+	}
+	if got := open(); got != "" {
+		t.Errorf("after the outer one was saved as closed: %q", got)
+	}
+}
+
+func TestStore_RestoreAccess_fits_what_is_open(t *testing.T) {
+	t.Parallel()
+	s := postgres.New(pgtest.Tx(t))
+	car := createCar(t, s)
+	tray := createAccess(t, s, car, "Undertray")
+	frame := createAccess(t, s, car, "Subframe", tray)
+	if _, err := s.SetAccessOpen(t.Context(), true, frame); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.DeleteAccess(t.Context(), frame); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.SetAccessOpen(t.Context(), false, tray); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.RestoreAccess(t.Context(), frame); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := s.Access(t.Context(), frame); err != nil || got.IsOpen {
+		t.Errorf("back inside what is closed, it is open: %v, %v", got.IsOpen, err)
 	}
 }
 

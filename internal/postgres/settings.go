@@ -13,10 +13,18 @@ func (s *Store) Settings(ctx context.Context) (garage.Settings, error) {
 	return one[garage.Settings](ctx, s.db, `select `+settingsColumns+` from settings`, args{})
 }
 
-// UpdateSettings saves them. *garage.InvalidError for what does not hold, garage.ErrConflict for an old version.
+// UpdateSettings saves them. *garage.InvalidError for what does not hold, also for fewer lifts than cars stand on, garage.ErrConflict for an old version.
 func (s *Store) UpdateSettings(ctx context.Context, v garage.Settings) error {
 	if err := v.Validate(); err != nil {
 		return err
+	}
+	var onLift int
+	err := s.db.QueryRow(ctx, `select count(*) from cars where stands = 'lift' and deleted_at is null`).Scan(&onLift)
+	if err != nil {
+		return mapError(err)
+	}
+	if onLift > v.Lifts {
+		return garage.FieldErrors{"lifts": "More cars than that stand on lifts now. Move one off first."}.Err()
 	}
 	tag, err := s.db.Exec(ctx, `
 		update settings set

@@ -111,7 +111,8 @@ func (s *Server) accessConflict(w http.ResponseWriter, r *http.Request, form pag
 	return s.conflict(w, r, stored.Name, stored.Version, route.Car(stored.CarID), form.Conflict(page.NewAccessForm(stored), all))
 }
 
-// accessOpen says that an access is open now, or closed.
+// accessOpen says that an access is open now, or closed, with all that goes with it; undone, it says so of those that
+// changed.
 func (s *Server) accessOpen(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID[garage.AccessID](r, "id")
 	if err != nil {
@@ -126,12 +127,13 @@ func (s *Server) accessOpen(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	open := values.Get("open") != ""
-	if err := s.store.SetAccessOpen(r.Context(), id, open); err != nil {
+	changed, err := s.store.SetAccessOpen(r.Context(), open, page.ReadAlso(id, values)...)
+	if err != nil {
 		return err
 	}
-	flash := ui.Flash{Text: access.Name + " is closed.", Undo: route.AccessOpen(id), Fields: []ui.KeyValue{{Name: "open", Value: "yes"}}}
-	if open {
-		flash = ui.Flash{Text: access.Name + " is open now.", Undo: route.AccessOpen(id)}
+	flash := ui.Flash{Text: page.OpenedText(changed, open)}
+	if len(changed) > 0 {
+		flash.Undo, flash.Fields = route.AccessOpen(changed[0].ID), page.OpenedUndo(changed, open)
 	}
 	return s.redirect(w, r, route.Car(access.CarID), flash)
 }

@@ -266,13 +266,21 @@ func TestAccess(t *testing.T) {
 	s.stale(route.AccessEdit(frame), "open_minutes", "45", "50").to(route.Car(id))
 
 	s.post(route.AccessOpen(frame), url.Values{"open": {"yes"}}).to(route.Car(id))
-	undo := s.get(route.Car(id)).says("Subframe is open now.", "50 min to open").doc().Find(".flash form")
-	s.post(undo.Attr("action"), undo.FormValues()).to(route.Car(id))
-	s.get(route.Car(id)).says("Subframe is closed.")
+	s.get("/plan").is(http.StatusOK)
+	undo := s.get(route.Car(id)).is(http.StatusOK).says("50 min to open").doc()
+	if got := len(undo.FindAll(".state.loose")); got != 2 {
+		t.Errorf("%d are shown as open, want the subframe and the undertray around it", got)
+	}
+	s.post(route.AccessOpen(tray), nil).to(route.Car(id))
+	back := s.get(route.Car(id)).says("Subframe, Undertray are closed.").doc().Find(".flash form")
+	s.post(back.Attr("action"), back.FormValues()).to(route.Car(id))
+	s.get(route.Car(id)).says("Subframe, Undertray are open now.")
+	s.post(route.AccessOpen(tray), url.Values{"open": {"yes"}}).to(route.Car(id))
+	s.get(route.Car(id)).says("It was so already.")
 
 	s.post(route.AccessDelete(tray), nil).is(http.StatusUnprocessableEntity).says("Still needed by Subframe.")
 	s.post(route.AccessDelete(frame), nil).to(route.Car(id))
-	back := s.get(route.Car(id)).says("Subframe deleted.").doc().Find(".flash form")
+	back = s.get(route.Car(id)).says("Subframe deleted.").doc().Find(".flash form")
 	s.post(back.Attr("action"), back.FormValues()).to(route.Car(id))
 	s.get(route.Car(id)).says("Subframe is back.", "inside Undertray")
 }

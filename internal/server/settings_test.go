@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+
+	"axlestand/internal/garage"
 )
 
 func TestSettings(t *testing.T) {
@@ -51,5 +53,12 @@ func TestSettings(t *testing.T) {
 		if err != nil || stored.Currency != "SEK" {
 			t.Errorf("stored %+v, %v; want mine over it", stored, err)
 		}
+	})
+
+	t.Run("fewer lifts than cars stand on", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		s.addCar(func(c *garage.Car) { c.Stands = garage.OnLift })
+		s.fill("/settings", "form.form", url.Values{"lifts": {"0"}}).is(http.StatusUnprocessableEntity).says("More cars than that stand on lifts now.")
 	})
 }

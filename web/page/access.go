@@ -159,3 +159,43 @@ func accessLines(all []garage.Access) []AccessLine {
 	}
 	return lines
 }
+
+// ReadAlso is an access with the others that are to be opened or closed beside it.
+func ReadAlso(id garage.AccessID, v url.Values) []garage.AccessID {
+	all := []garage.AccessID{id}
+	for _, typed := range v["also"] {
+		if other, err := strconv.ParseInt(typed, 10, 64); err == nil {
+			all = append(all, garage.AccessID(other))
+		}
+	}
+	return all
+}
+
+// OpenedText says which accesses were opened or closed.
+func OpenedText(changed []garage.Access, open bool) string {
+	var names []string
+	for _, a := range changed {
+		names = append(names, a.Name)
+	}
+	verb, state := " is", " closed."
+	if open {
+		state = " open now."
+	}
+	switch len(names) {
+	case 0:
+		return "It was so already."
+	case 1:
+	default:
+		verb = " are"
+	}
+	return strings.Join(names, ", ") + verb + state
+}
+
+// OpenedUndo are the fields that put back what was opened or closed.
+func OpenedUndo(changed []garage.Access, open bool) []ui.KeyValue {
+	fields := []ui.KeyValue{{Name: "open", Value: yes(!open)}}
+	for _, a := range changed[1:] {
+		fields = append(fields, ui.KeyValue{Name: "also", Value: idText(a.ID)})
+	}
+	return fields
+}

@@ -150,7 +150,7 @@ func accessForm(f AccessForm, others []ui.Option) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Checkbox(ui.Input{Name: "is_open", Label: "Is open now", Value: f.IsOpen}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Checkbox(ui.Input{Name: "is_open", Label: "Is open now", Value: f.IsOpen, Hint: "Then what it lies inside is open too."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
