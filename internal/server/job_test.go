@@ -220,7 +220,7 @@ func TestJob_close(t *testing.T) {
 		s.get(route.JobClose(job)).is(http.StatusOK).says("Not done", "Fit the calipers")
 		s.fill(route.JobClose(job), "form.form", nil).is(http.StatusUnprocessableEntity).says("Say in a word why it is closed as it is.")
 		s.fill(route.JobClose(job), "form.form", url.Values{"closed_as": {"sold"}}).to(route.Job(job))
-		page := s.get(route.Job(job)).is(http.StatusOK).says("Fri 5 Mar 2027, as it is: sold", "Reopen job").doc()
+		page := s.get(route.Job(job)).is(http.StatusOK).says("Fri 5 Mar 2027, as it is: sold", "Reopen job", "not done").doc()
 		if page.Has("a[href=" + route.JobEdit(job) + "]") {
 			t.Error("a closed job offers to be changed")
 		}

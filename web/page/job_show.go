@@ -74,8 +74,10 @@ func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now tim
 	troubles := garage.StageTroubles(sheet.Stages, sheet.Later)
 	for _, s := range sheet.Stages {
 		v.AllDone = v.AllDone && s.DoneAt != nil
-		if trouble, found := troubles[s.ID]; found && s.DoneAt == nil {
-			v.Troubles = append(v.Troubles, troubleWords(s, trouble))
+		if s.DoneAt == nil && sheet.Job.ClosedAt == nil {
+			for _, trouble := range troubles[s.ID] {
+				v.Troubles = append(v.Troubles, troubleWords(s, trouble))
+			}
 		}
 	}
 	for _, d := range sheet.Harvest {
@@ -153,6 +155,8 @@ func stageViews(sheet garage.JobSheet, zone *time.Location) []StageView {
 		switch {
 		case v.Done:
 			v.State = ui.State(ui.Done, "done "+s.DoneAt.In(zone).Format("Mon 2 Jan 2006"))
+		case sheet.Job.ClosedAt != nil:
+			v.State, v.Immobile = ui.State(ui.Loose, "not done"), false
 		case next:
 			v.Next, next = true, false
 			v.State = ui.State(ui.Ready, "next")
@@ -260,12 +264,15 @@ type kitSource struct {
 }
 
 func kitSources(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []kitSource {
+	if sheet.Job.ClosedAt != nil && line.Stage.DoneAt == nil {
+		return []kitSource{{Mood: ui.Loose, Text: "not used"}}
+	}
 	var list []kitSource
 	for _, s := range line.Sources {
 		list = append(list, kitSourceWords(line, s, sheet, today))
 	}
 	for _, d := range line.Idle {
-		list = append(list, kitSource{Mood: ui.Loose, Text: "also on " + carName(sheet.Donors, d.CarID) + ", but no open job takes it off"})
+		list = append(list, kitSource{Mood: ui.Loose, Text: "also on " + carName(sheet.Donors, d.CarID) + ": no open job takes it off"})
 	}
 	return list
 }
