@@ -211,30 +211,37 @@ func (c *checker) checkRoadNeeds() {
 	}
 }
 
-// checkRoadNeed wants a car whole and on its wheels over a span. What was wrong at now is forgiven when no
-// session before it was long enough to put it right.
+// checkRoadNeed wants a car whole and on its wheels over a span. A road need that was lost at now is forgiven.
 func (c *checker) checkRoadNeed(car string, r span) {
+	if c.lost(car, r) {
+		return
+	}
 	for _, m := range c.immobileSpans() {
-		if m.car == car && m.overlaps(r) && m.start != nil {
+		if m.car == car && m.overlaps(r) {
 			c.fail("R7", "%s is immobile on the road at %s", car, c.at(max(m.from, r.from)))
 		}
 	}
-	helpless := c.cars[car].Immobile
 	for _, o := range c.openings() {
-		if o.access.Car != car || !o.overlaps(r) {
-			continue
-		}
-		if o.visit != nil || !c.cars[car].Immobile && c.couldClose(o.access, r.from) {
+		if o.access.Car == car && o.overlaps(r) {
 			c.fail("R7", "%s of %s is open on the road at %s", o.access.ID, car, c.at(max(o.from, r.from)))
 		}
-		helpless = helpless || o.visit == nil
 	}
 	for _, s := range c.standings(car) {
-		if s.overlaps(r) && (s.from > c.now || !c.cars[car].OnLift || !helpless) {
+		if s.overlaps(r) {
 			c.fail("R7", "%s is on the lift when the road needs it at %s", car, c.at(max(s.from, r.from)))
 		}
 	}
 	c.checkBenchOnRoad(car, r)
+}
+
+// lost says whether a car could not be whole in time whatever the plan: it is immobile at now and stays so, or
+// something is open at now and no session before is long enough to close it.
+func (c *checker) lost(car string, r span) bool {
+	return slices.ContainsFunc(c.immobileSpans(), func(m immobile) bool {
+		return m.car == car && m.start == nil && m.overlaps(r)
+	}) || slices.ContainsFunc(c.openings(), func(o *opening) bool {
+		return o.access.Car == car && o.visit == nil && o.overlaps(r) && !c.couldClose(o.access, r.from)
+	})
 }
 
 // couldClose says whether some session before a time is long enough to close an access.

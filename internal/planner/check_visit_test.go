@@ -174,9 +174,8 @@ func (c *checker) checkChange(s standing, all []standing) {
 			return
 		}
 	}
-	for _, o := range all {
-		t := max(o.from, gap.from)
-		if o.overlaps(gap) && c.onLiftAt(all, t) >= c.capacity("lift", span{}) {
+	for _, o := range all { // who leaves for another car is the planner's choice where there are two places
+		if gap.from <= o.from && o.from < gap.to || o.overlaps(gap) && c.capacity("lift", span{}) == 1 {
 			return
 		}
 	}
@@ -296,8 +295,8 @@ func (c *checker) checkAccess() {
 	}
 }
 
-// checkClosedAtLast wants everything closed in the end. What was open at now and nothing placed needs can
-// stay so when the car cannot be moved or no session is left in which it could have been closed.
+// checkClosedAtLast wants everything closed in the end, but on a car that stays immobile. What was open at now
+// and nothing placed needs can stay so when no session is left in which it could have been closed.
 func (c *checker) checkClosedAtLast(o *opening) {
 	if o.to < forever {
 		return
@@ -305,7 +304,8 @@ func (c *checker) checkClosedAtLast(o *opening) {
 	stuck := slices.ContainsFunc(c.immobileSpans(), func(m immobile) bool {
 		return m.car == o.access.Car && m.to == forever
 	})
-	if o.visit == nil && len(c.users(o)) == 0 && (stuck || !c.spare(c.here(o.access.Car), o.access.CloseMinutes)) {
+	if stuck || o.visit == nil && (!c.couldClose(o.access, forever) ||
+		len(c.users(o)) == 0 && !c.spare(c.here(o.access.Car), o.access.CloseMinutes)) {
 		return
 	}
 	c.fail("R5", "%s is never closed", o.access.ID)

@@ -33,6 +33,7 @@ type generator struct {
 	chained  map[string]bool // cars with an immobile span over two jobs
 	jobCar   []string
 	stuck    []string // cars that are immobile at now
+	trap     bool     // much that makes cars immobile over long waits, on two lifts
 }
 
 // generate returns the problem of a seed as JSON.
@@ -76,6 +77,7 @@ func (g *generator) problem() object {
 	g.loc, _ = time.LoadLocation(g.zone)
 	day, _ := time.Parse(time.DateOnly, zone[1])
 	g.now = time.Date(day.Year(), day.Month(), day.Day()-g.IntN(6), 6+g.IntN(15), 5*g.IntN(12), 0, 0, g.loc)
+	g.trap = g.odds(15)
 	p := object{"now": g.clock(g.now), "zone": g.zone, "sessions": g.makeSessions(), "resources": g.makeResources()}
 	if g.odds(70) {
 		p["change_car_minutes"] = pick(g, 0, 5, 10, 20)
@@ -111,23 +113,38 @@ func (g *generator) inDays(least, most int) time.Time {
 	return g.now.AddDate(0, 0, least+g.IntN(most-least+1))
 }
 
+// makeSessions makes a ragged handful of sessions, some of no use to anybody, or, more often, an owner's weeks
+// of evenings and long Saturdays.
 func (g *generator) makeSessions() []object {
 	out := []object{}
-	n := pick(g, 0, 1, 2, 3, 4, 6, 8, 10, 14, 14)
-	t := g.now.Add(-time.Duration(g.IntN(30)) * time.Hour)
-	for range n {
-		length := time.Duration(pick(g, 10, 19, 20, 25, 45, 60, 100, 150, 150, 240, 480, 480, 700)) * time.Minute
-		from, to := t, t.Add(length)
-		helpers := pick(g, 0, 0, 0, 1, 1, 2)
+	add := func(from time.Time, minutes int) time.Time {
+		to := from.Add(time.Duration(minutes) * time.Minute)
 		s := object{"from": g.clock(from), "to": g.clock(to)}
-		if helpers > 0 || g.odds(50) {
+		if helpers := pick(g, 0, 0, 0, 1, 1, 2); helpers > 0 || g.odds(50) {
 			s["helpers"] = helpers
 		}
 		out = append(out, s)
 		if to.After(g.now) {
 			g.sessions = append(g.sessions, [2]time.Time{from, to})
 		}
-		t = to.Add(time.Duration(pick(g, 0, 30, 5*60, 14*60, 22*60, 24*60, 40*60, 3*24*60)) * time.Minute)
+		return to
+	}
+	if g.odds(60) {
+		day := g.now.AddDate(0, 0, -1)
+		for range pick(g, 3, 7, 10, 14, 21) {
+			switch day = day.AddDate(0, 0, 1); {
+			case day.Weekday() == time.Saturday || day.Weekday() == time.Sunday:
+				add(time.Date(day.Year(), day.Month(), day.Day(), 9, 0, 0, 0, g.loc), pick(g, 180, 480, 540))
+			case g.odds(60):
+				add(time.Date(day.Year(), day.Month(), day.Day(), 18, 30, 0, 0, g.loc), pick(g, 90, 150, 180))
+			}
+		}
+	} else {
+		t := g.now.Add(-time.Duration(g.IntN(30)) * time.Hour)
+		for range pick(g, 0, 1, 2, 3, 4, 6, 8, 10, 14, 14) {
+			t = add(t, pick(g, 10, 19, 20, 25, 45, 60, 100, 150, 150, 240, 480, 480, 700))
+			t = t.Add(time.Duration(pick(g, 0, 30, 5*60, 14*60, 22*60, 24*60, 40*60, 3*24*60)) * time.Minute)
+		}
 	}
 	g.Shuffle(len(out), func(i, j int) { out[i], out[j] = out[j], out[i] })
 	return out
@@ -135,8 +152,12 @@ func (g *generator) makeSessions() []object {
 
 func (g *generator) makeResources() []object {
 	out := []object{}
-	if g.lift = g.odds(80); g.lift {
-		out = append(out, object{"id": "lift", "capacity": pick(g, 1, 1, 1, 2)})
+	if g.lift = g.trap || g.odds(80); g.lift {
+		lift := object{"id": "lift", "capacity": pick(g, 1, 1, 2)}
+		if g.trap {
+			lift["capacity"] = 2
+		}
+		out = append(out, lift)
 	}
 	if g.odds(50) {
 		g.tools = append(g.tools, "press")
@@ -247,7 +268,7 @@ func (g *generator) makeParts(jobs int) []object {
 			continue
 		}
 		g.parts = append(g.parts, id)
-		part := object{"id": id, "on_hand": pick(g, 0, 0, 1, 2, 5)}
+		part := object{"id": id, "on_hand": pick(g, 0, 0, 1, 2, 5, 5)}
 		arrivals := []object{}
 		for range g.IntN(3) {
 			arrivals = append(arrivals, object{"qty": 1 + g.IntN(2), "at": g.makeArrival()})
@@ -370,10 +391,14 @@ func (g *generator) addWishes(job object) {
 
 func (g *generator) makeStages(job int, car string) []object {
 	var out []object
+	trap := g.trap && g.odds(50)
 	for i := range pick(g, 1, 1, 1, 2, 3) {
 		kind := pick(g, "bench", "bench", "bench", "bench", "wait", "outside")
 		if i == 0 && g.odds(80) {
 			kind = "bench"
+		}
+		if trap {
+			kind = []string{"bench", "wait", "bench"}[i]
 		}
 		s := object{"id": fmt.Sprintf("s%d", i), "kind": kind}
 		switch kind {
@@ -401,7 +426,7 @@ func (g *generator) makeStages(job int, car string) []object {
 		g.needParts(s, job)
 		out = append(out, s)
 	}
-	if g.odds(20) {
+	if trap || g.odds(35) {
 		g.chainOne(out)
 	}
 	return out
@@ -453,7 +478,8 @@ func (g *generator) needParts(s object, job int) {
 	needs := []object{}
 	for _, i := range g.Perm(len(g.parts)) {
 		part := g.parts[i]
-		if source, freed := g.fromJob[part]; freed && source >= job || !g.odds(25) {
+		source, freed := g.fromJob[part]
+		if odds := map[bool]int{true: 45, false: 18}[freed]; freed && source >= job || !g.odds(odds) {
 			continue
 		}
 		n := object{"part": part}
