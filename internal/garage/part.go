@@ -75,10 +75,12 @@ func (e *FieldErrors) lead(p Part) {
 	}
 }
 
-// Label tells a part from others of its name: Trailing arm, left · TR-4410-L.
+// Label tells a part from others of its name: Trailing arm, left · TR-4410-L. A name that says the side
+// already goes without.
 func (p Part) Label() string {
 	label := p.Name
-	if p.Side != "" {
+	words := strings.FieldsFunc(strings.ToLower(p.Name), func(r rune) bool { return !unicode.IsLetter(r) })
+	if p.Side != "" && !slices.Contains(words, p.Side) {
 		label += ", " + p.Side
 	}
 	if p.Number != "" {

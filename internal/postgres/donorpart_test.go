@@ -65,13 +65,17 @@ func TestStore_CreateDonorPart(t *testing.T) {
 	if err := add(garage.PartPick{Text: "QL331043B"}); err != nil {
 		t.Errorf("by its number: got %v", err)
 	}
+	createPart(t, s, func(p *garage.Part) { p.Name, p.Number = "Left mirror", "MI-1" })
+	if err := add(garage.PartPick{Text: "left mirror · mi-1"}); err != nil {
+		t.Errorf("by a label whose name says the side: got %v", err)
+	}
 	if err := add(garage.PartPick{Text: "Door"}); refusedAt(err) != "new_part" {
 		t.Errorf("one that is not there: got %v", err)
 	}
 	if err := add(garage.PartPick{Text: "Door", New: true, Side: "left"}); err != nil {
 		t.Errorf("a new one: got %v", err)
 	}
-	if got := onDonor(t, s, donor); got != "2 Door, left; 2 Trailing arm, left · QL 33-1042 B; 2 Trailing arm, right · QL 33-1043 B" {
+	if got := onDonor(t, s, donor); got != "2 Door, left; 2 Left mirror · MI-1; 2 Trailing arm, left · QL 33-1042 B; 2 Trailing arm, right · QL 33-1043 B" {
 		t.Errorf("on it: %s", got)
 	}
 	_, err = s.CreateDonorPart(t.Context(), garage.DonorPart{CarID: donor, Condition: "rusty"}, garage.PartPick{})

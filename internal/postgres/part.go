@@ -229,7 +229,7 @@ func pickPart(ctx context.Context, tx pgx.Tx, pick garage.PartPick, currency str
 }
 
 // partLabel is garage.Part.Label in a query.
-const partLabel = `name || case when side <> '' then ', ' || side else '' end || case when number <> '' then ' · ' || number else '' end`
+const partLabel = `name || case when side <> '' and name !~* ('(^|[^[:alpha:]])' || side || '([^[:alpha:]]|$)') then ', ' || side else '' end || case when number <> '' then ' · ' || number else '' end`
 
 func severalParts(found []garage.Part) error {
 	var labels []string
