@@ -83,16 +83,16 @@ func TestStageTroubles(t *testing.T) {
 		stages, later []garage.Stage
 		want          map[garage.StageID][]garage.StageTrouble
 	}{
-		"rolls again in the job":           {job("from", "", "until"), nil, nil},
-		"rolls again in a later job":       {job("from"), job("until"), nil},
-		"only during it":                   {job("within"), nil, nil},
-		"ends what was before":             {job("until"), nil, nil},
-		"never rolls again":                {job("", "from", ""), nil, map[garage.StageID][]garage.StageTrouble{2: {garage.NeverRollsAgain}}},
-		"ended before it began":            {job("until", "from"), nil, map[garage.StageID][]garage.StageTrouble{2: {garage.NeverRollsAgain}}},
-		"within does not end it":           {job("from", "within"), nil, map[garage.StageID][]garage.StageTrouble{1: {garage.NeverRollsAgain}}},
-		"follows work at the bench":        {follows(job("", ""), 1), nil, nil},
-		"follows nothing":                  {follows(job("", ""), 0), nil, map[garage.StageID][]garage.StageTrouble{1: {garage.NothingToFollow}}},
-		"follows a wait":                   {follows(waits, 2), nil, map[garage.StageID][]garage.StageTrouble{3: {garage.NothingToFollow}}},
+		"rolls again in the job":     {job("from", "", "until"), nil, nil},
+		"rolls again in a later job": {job("from"), job("until"), nil},
+		"only during it":             {job("within"), nil, nil},
+		"ends what was before":       {job("until"), nil, nil},
+		"never rolls again":          {job("", "from", ""), nil, map[garage.StageID][]garage.StageTrouble{2: {garage.NeverRollsAgain}}},
+		"ended before it began":      {job("until", "from"), nil, map[garage.StageID][]garage.StageTrouble{2: {garage.NeverRollsAgain}}},
+		"within does not end it":     {job("from", "within"), nil, map[garage.StageID][]garage.StageTrouble{1: {garage.NeverRollsAgain}}},
+		"follows work at the bench":  {follows(job("", ""), 1), nil, nil},
+		"follows nothing":            {follows(job("", ""), 0), nil, map[garage.StageID][]garage.StageTrouble{1: {garage.NothingToFollow}}},
+		"follows a wait":             {follows(waits, 2), nil, map[garage.StageID][]garage.StageTrouble{3: {garage.NothingToFollow}}},
 		"both": {
 			follows(job("from"), 0), nil,
 			map[garage.StageID][]garage.StageTrouble{1: {garage.NeverRollsAgain, garage.NothingToFollow}},

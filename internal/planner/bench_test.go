@@ -13,8 +13,10 @@ import (
 // price.
 func garageProblem(jobs, cars, weeks int) Problem {
 	g := &garageMaker{Rand: rand.New(rand.NewPCG(1, 2)), now: time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)}
-	p := Problem{Now: g.now, Zone: "UTC", ChangeCarMinutes: 20,
-		Resources: []Resource{{ID: Lift, Capacity: 1}, {ID: "press", Capacity: 1}}}
+	p := Problem{
+		Now: g.now, Zone: "UTC", ChangeCarMinutes: 20,
+		Resources: []Resource{{ID: Lift, Capacity: 1}, {ID: "press", Capacity: 1}},
+	}
 	for w := range weeks {
 		saturday := time.Date(2027, 3, 6+7*w, 9, 0, 0, 0, time.UTC)
 		p.Sessions = append(p.Sessions, Session{From: saturday, To: saturday.Add(8 * time.Hour), Helpers: w % 2})
@@ -64,7 +66,8 @@ func (g *garageMaker) part(n int) Part {
 	part := Part{ID: fmt.Sprintf("part-%d", n), OnHand: g.IntN(3)}
 	at := g.inDays(1 + g.IntN(40))
 	part.Arrivals = append(part.Arrivals, Arrival{Qty: 1 + g.IntN(2), At: &Times{
-		{Time: at, Day: true}, {Time: at.AddDate(0, 0, 3), Day: true}, {Time: at.AddDate(0, 0, 10), Day: true}}})
+		{Time: at, Day: true}, {Time: at.AddDate(0, 0, 3), Day: true}, {Time: at.AddDate(0, 0, 10), Day: true},
+	}})
 	if g.IntN(3) > 0 {
 		part.OrderLeadDays = &Range{3, 5, 12}
 	}

@@ -406,8 +406,10 @@ func (c *checker) addWork(s *answerStage) {
 		c.fail("shape", "job %s has no stage %q", s.Job, s.Stage)
 		return
 	}
-	w := &work{span: c.written(s.From, s.To), job: job, stage: &job.Stages[i], index: i, answer: s, car: job.Car,
-		label: s.Job + "/" + s.Stage}
+	w := &work{
+		span: c.written(s.From, s.To), job: job, stage: &job.Stages[i], index: i, answer: s, car: job.Car,
+		label: s.Job + "/" + s.Stage,
+	}
 	if s.Car != job.Car || s.Kind != w.stage.Kind {
 		c.fail("shape", "%s is said to be %s on %s", w.label, s.Kind, s.Car)
 	}

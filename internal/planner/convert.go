@@ -131,7 +131,8 @@ func (m *model) convertCars() {
 	}
 	for _, c := range m.closingList {
 		m.problem.Closings = append(m.problem.Closings, schedule.Closing{
-			Subject: m.cars[c.Car], Minutes: c.Minutes, Helpers: c.Needs[Helpers]})
+			Subject: m.cars[c.Car], Minutes: c.Minutes, Helpers: c.Needs[Helpers],
+		})
 	}
 }
 

@@ -38,8 +38,10 @@ type generator struct {
 
 // generate returns the problem of a seed as JSON.
 func generate(seed uint64) []byte {
-	g := &generator{Rand: rand.New(rand.NewPCG(seed, 20270306)), access: map[string][]string{},
-		closings: map[string][]string{}, fromJob: map[string]int{}, chained: map[string]bool{}}
+	g := &generator{
+		Rand: rand.New(rand.NewPCG(seed, 20270306)), access: map[string][]string{},
+		closings: map[string][]string{}, fromJob: map[string]int{}, chained: map[string]bool{},
+	}
 	b, err := json.MarshalIndent(g.problem(), "", " ")
 	if err != nil {
 		panic(err)
@@ -65,10 +67,18 @@ func some(g *generator, list []string, percent int) []string {
 // clockChanges holds zones with a day near which their clocks change; in some the midnight of that day does
 // not exist (Santiago, Beirut), in one the change is half an hour (Lord Howe).
 var clockChanges = [][2]string{
-	{"Europe/Vienna", "2027-03-28"}, {"Europe/Vienna", "2027-10-31"}, {"America/New_York", "2027-03-14"},
-	{"America/New_York", "2027-11-07"}, {"America/Santiago", "2027-09-05"}, {"Asia/Beirut", "2027-03-28"},
-	{"Australia/Lord_Howe", "2027-10-03"}, {"Australia/Lord_Howe", "2027-04-04"}, {"UTC", "2027-12-31"},
-	{"Asia/Kolkata", "2028-02-29"}, {"Europe/Vienna", "2027-03-06"}, {"Europe/Vienna", "2027-06-15"},
+	{"Europe/Vienna", "2027-03-28"},
+	{"Europe/Vienna", "2027-10-31"},
+	{"America/New_York", "2027-03-14"},
+	{"America/New_York", "2027-11-07"},
+	{"America/Santiago", "2027-09-05"},
+	{"Asia/Beirut", "2027-03-28"},
+	{"Australia/Lord_Howe", "2027-10-03"},
+	{"Australia/Lord_Howe", "2027-04-04"},
+	{"UTC", "2027-12-31"},
+	{"Asia/Kolkata", "2028-02-29"},
+	{"Europe/Vienna", "2027-03-06"},
+	{"Europe/Vienna", "2027-06-15"},
 }
 
 func (g *generator) problem() object {
@@ -229,8 +239,10 @@ func (g *generator) makeAccess() []object {
 	for _, car := range g.cars {
 		for i := range pick(g, 0, 1, 2, 3, 4) {
 			id := fmt.Sprintf("%s-%s", car, []string{"wheels", "tray", "subframe", "interior"}[i])
-			a := object{"id": id, "car": car, "open_minutes": pick(g, 0, 5, 15, 30, 60),
-				"close_minutes": pick(g, 0, 5, 20, 40), "stays": g.odds(35)}
+			a := object{
+				"id": id, "car": car, "open_minutes": pick(g, 0, 5, 15, 30, 60),
+				"close_minutes": pick(g, 0, 5, 20, 40), "stays": g.odds(35),
+			}
 			if inside := some(g, g.access[car], 40); len(inside) > 0 {
 				a["inside"] = inside
 			}

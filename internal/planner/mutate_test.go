@@ -77,8 +77,10 @@ func marchSpan(from, to string) givenSpan { return givenSpan{march(from), march(
 
 func workedStage(name, car, kind, because string, spans ...string) answerStage {
 	job, stage, _ := strings.Cut(name, "/")
-	s := answerStage{Job: job, Stage: stage, Car: car, Kind: kind, Because: answerBecause{Kind: because},
-		From: march(spans[0]), To: march(spans[len(spans)-1])}
+	s := answerStage{
+		Job: job, Stage: stage, Car: car, Kind: kind, Because: answerBecause{Kind: because},
+		From: march(spans[0]), To: march(spans[len(spans)-1]),
+	}
 	for i := 0; kind == "bench" && i < len(spans); i += 2 {
 		s.Pieces = append(s.Pieces, marchSpan(spans[i], spans[i+1]))
 	}
@@ -102,7 +104,8 @@ func workedItem(name, from, to string) answerItem {
 // days: there on the 12th); the road need on Monday is between the estate's visits; the sticker is 905
 // minutes late, one day and once: 15; the second seal is not to be had.
 func workedAnswer() *answerPlan {
-	return &answerPlan{Now: march("5 18:00"), Zone: "UTC",
+	return &answerPlan{
+		Now: march("5 18:00"), Zone: "UTC",
 		Stages: []answerStage{
 			workedStage("brakes/fit", "estate", "bench", "session", "6 09:35", "6 11:15").because("", "6 09:00"),
 			workedStage("discs/fit", "estate", "bench", "hands", "6 11:15", "6 11:45").because("brakes", "6 11:15"),
@@ -126,14 +129,17 @@ func workedAnswer() *answerPlan {
 		Visits: []answerVisit{
 			{"estate", true, march("6 09:00"), march("6 12:50"), 80, []answerItem{
 				workedItem("change", "6 09:00", "6 09:20"), workedItem("open wheels", "6 09:20", "6 09:35"),
-				workedItem("close wheels", "6 11:45", "6 12:05"), workedItem("closing bleed", "6 12:05", "6 12:50")}},
+				workedItem("close wheels", "6 11:45", "6 12:05"), workedItem("closing bleed", "6 12:05", "6 12:50"),
+			}},
 			{"coupe", true, march("6 14:00"), march("7 13:05"), 0, []answerItem{
 				workedItem("change", "6 14:00", "6 14:20"), workedItem("open interior", "6 16:20", "6 16:45"),
-				workedItem("close interior", "7 12:20", "7 12:50"), workedItem("closing road-test", "7 12:50", "7 13:05")}},
+				workedItem("close interior", "7 12:20", "7 12:50"), workedItem("closing road-test", "7 12:50", "7 13:05"),
+			}},
 			{"estate", true, march("9 18:00"), march("13 13:50"), 0, []answerItem{
 				workedItem("change", "9 18:00", "9 18:20"), workedItem("open tray", "9 18:20", "9 18:30"),
 				workedItem("open subframe", "9 18:30", "9 19:00"), workedItem("close subframe", "13 13:00", "13 13:40"),
-				workedItem("close tray", "13 13:40", "13 13:50")}},
+				workedItem("close tray", "13 13:40", "13 13:50"),
+			}},
 		},
 		Promises: []answerPromise{
 			{Job: "brakes", Stage: "fit", Part: "pads", Qty: 1, Source: "on_hand", At: march("5 18:00")},
@@ -210,8 +216,10 @@ var breakages = []breakage{
 	{name: "goes on in the middle of a session", wants: "R1 trail/swap goes on", spoil: func(a *answerPlan) {
 		a.stageOf("trail/swap").Pieces[1] = marchSpan("13 09:10", "13 12:00")
 	}},
-	{name: "leaves out a session", wants: "R1 trail/swap leaves out",
-		old: `{"from": "2027-03-13T09:00"`, new: `{"from": "2027-03-10T18:00", "to": "2027-03-10T20:00"}, {"from": "2027-03-13T09:00"`},
+	{
+		name: "leaves out a session", wants: "R1 trail/swap leaves out",
+		old: `{"from": "2027-03-13T09:00"`, new: `{"from": "2027-03-10T18:00", "to": "2027-03-10T20:00"}, {"from": "2027-03-13T09:00"`,
+	},
 	{name: "piece of five minutes", wants: "R1 trail/swap has a piece of 5", spoil: func(a *answerPlan) {
 		s := a.stageOf("trail/swap")
 		s.From, s.Pieces = march("9 20:55"), []givenSpan{marchSpan("9 20:55", "9 21:00"), marchSpan("13 09:00", "13 13:55")}
@@ -226,12 +234,18 @@ var breakages = []breakage{
 	{name: "two things at once", wants: "R2 hands on", spoil: func(a *answerPlan) { a.move("sticker/do", "7 14:05", "7 14:35") }},
 	{name: "work during overhead", wants: "R2 hands on", spoil: func(a *answerPlan) { a.move("sticker/do", "6 12:05", "6 12:35") }},
 	{name: "helper not there", wants: "R2 hose/do wants 1 helpers", spoil: func(a *answerPlan) { a.move("hose/do", "7 15:05", "7 15:35") }},
-	{name: "closing without its helper", wants: "R5 estate closing bleed wants 1 helpers",
-		old: `"to": "2027-03-06T13:00", "helpers": 1`, new: `"to": "2027-03-06T13:00", "helpers": 0`},
-	{name: "tool outside its window", wants: "R1 strip/take needs press",
-		old: `"from": "2027-03-06", "to": "2027-03-07"`, new: `"from": "2027-03-06", "to": "2027-03-06"`},
-	{name: "one press for two", wants: "R2 2 of press",
-		old: `"kind": "wait", "minutes": [600, 600, 600]`, new: `"kind": "wait", "minutes": [600, 600, 600], "needs": {"press": 2}`},
+	{
+		name: "closing without its helper", wants: "R5 estate closing bleed wants 1 helpers",
+		old: `"to": "2027-03-06T13:00", "helpers": 1`, new: `"to": "2027-03-06T13:00", "helpers": 0`,
+	},
+	{
+		name: "tool outside its window", wants: "R1 strip/take needs press",
+		old: `"from": "2027-03-06", "to": "2027-03-07"`, new: `"from": "2027-03-06", "to": "2027-03-06"`,
+	},
+	{
+		name: "one press for two", wants: "R2 2 of press",
+		old: `"kind": "wait", "minutes": [600, 600, 600]`, new: `"kind": "wait", "minutes": [600, 600, 600], "needs": {"press": 2}`,
+	},
 	{name: "another car on a held lift", wants: "R2 2 cars on the lift", spoil: func(a *answerPlan) {
 		v := a.Visits[2]
 		v.From, v.To, v.Overhead = march("7 15:10"), march("7 15:30"), []answerItem{workedItem("change", "7 15:10", "7 15:30")}
@@ -239,11 +253,13 @@ var breakages = []breakage{
 		a.Visits = append(a.Visits, v)
 	}},
 	{name: "on the lift without a change", wants: "R2 coupe gets onto the lift", spoil: func(a *answerPlan) { a.drop(1, "change ") }},
-	{name: "a change for nothing", wants: "R2 estate pays a change",
+	{
+		name: "a change for nothing", wants: "R2 estate pays a change",
 		spoil: func(a *answerPlan) {
 			a.Visits[2].Overhead = slices.Insert(a.Visits[2].Overhead, 0, workedItem("change", "6 13:00", "6 13:00"))
 		}, old: `"cars": [{"id": "estate", "road_needs": [{"from": "2027-03-08T07:00", "to": "2027-03-08T18:00"}]}`,
-		new: `"cars": [{"id": "estate", "on_lift": true}`},
+		new: `"cars": [{"id": "estate", "on_lift": true}`,
+	},
 	{name: "lift stage off the lift", wants: "R2 discs/fit needs the lift", spoil: func(a *answerPlan) { a.Visits[0].OnLift = false }},
 	// order
 	{name: "two stages swapped", wants: "R3 trail/finish starts before trail/swap", spoil: func(a *answerPlan) { a.move("trail/finish", "7 15:10", "7 16:10") }},
@@ -302,8 +318,10 @@ var breakages = []breakage{
 	// immobile
 	{name: "immobile car rolled off", wants: "R6 coupe is immobile", spoil: func(a *answerPlan) { a.Visits[1].To = march("6 17:00") }},
 	{name: "closes while immobile", wants: "R6 coupe close interior", spoil: func(a *answerPlan) { a.shift(1, "close interior", "7 09:00", "7 09:30") }},
-	{name: "two cars immobile", wants: "R6 shell and coupe immobile",
-		old: `{"id": "shell",`, new: `{"id": "shell", "on_lift": true, "immobile": true,`},
+	{
+		name: "two cars immobile", wants: "R6 shell and coupe immobile",
+		old: `{"id": "shell",`, new: `{"id": "shell", "on_lift": true, "immobile": true,`,
+	},
 	{name: "sits immobile for a part", wants: "R6 coupe sits immobile", spoil: func(a *answerPlan) {
 		a.move("gearbox/in", "13 13:50", "13 17:10")
 		a.Promises[2].Source, a.Promises[2].At = "arrival", march("8 00:00")

@@ -105,8 +105,10 @@ var overheadKinds = [...]string{
 }
 
 func (m *model) visit(v schedule.Visit) Visit {
-	out := Visit{Car: m.carList[v.Subject].ID, OnLift: v.OnPlace, From: m.time(v.From), To: m.time(v.To),
-		MinutesSaved: v.Saved, Overhead: []Overhead{}}
+	out := Visit{
+		Car: m.carList[v.Subject].ID, OnLift: v.OnPlace, From: m.time(v.From), To: m.time(v.To),
+		MinutesSaved: v.Saved, Overhead: []Overhead{},
+	}
 	for _, it := range v.Items {
 		o := Overhead{Kind: overheadKinds[it.Kind], From: m.time(it.From), To: m.time(it.To)}
 		switch it.Kind {
@@ -126,8 +128,10 @@ var sources = [...]string{
 
 func (m *model) promise(p schedule.Promise, r schedule.Result) Promise {
 	job, part := &m.jobList[p.Job], &m.partList[p.Material]
-	out := Promise{Job: job.ID, Stage: job.Stages[p.Stage].ID, Part: part.ID, Qty: p.Qty,
-		Source: sources[p.Source], At: m.time(p.At)}
+	out := Promise{
+		Job: job.ID, Stage: job.Stages[p.Stage].ID, Part: part.ID, Qty: p.Qty,
+		Source: sources[p.Source], At: m.time(p.At),
+	}
 	if p.Source == schedule.Freed {
 		out.Of = m.jobList[p.Of].ID
 	}

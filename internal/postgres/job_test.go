@@ -34,7 +34,6 @@ type jobYard struct {
 	binA     garage.BinID
 	binB     garage.BinID
 	ctx      context.Context
-	nextName int
 }
 
 func newJobYard(t *testing.T) *jobYard {

@@ -154,9 +154,11 @@ func (in *instance) prepareActs() {
 		acts := make([]act, len(stages))
 		for k := len(stages) - 1; k >= 0; k-- {
 			s := &stages[k]
-			acts[k] = act{Stage: s, id: in.base[j] + k, cal: in.calendarFor(s, known), opens: in.opensFor(s),
+			acts[k] = act{
+				Stage: s, id: in.base[j] + k, cal: in.calendarFor(s, known), opens: in.opensFor(s),
 				least: min(MinPiece, s.Minutes), block: k + 1,
-				heavy: !s.Bench && (s.Place || s.Hold == From || s.Hold == Within)}
+				heavy: !s.Bench && (s.Place || s.Hold == From || s.Hold == Within),
+			}
 			if k+1 < len(stages) && stages[k+1].Tied {
 				acts[k].block = acts[k+1].block
 			}

@@ -79,8 +79,11 @@ func (f NeedForm) Conflict(stored NeedForm) []ConflictRow {
 }
 
 var needFields = []ui.Option{
-	{Value: "part", Text: "Part"}, {Value: "new_part", Text: "Part"}, {Value: "side", Text: "Side"},
-	{Value: "quantity", Text: "How many"}, {Value: "note", Text: "Note"},
+	{Value: "part", Text: "Part"},
+	{Value: "new_part", Text: "Part"},
+	{Value: "side", Text: "Side"},
+	{Value: "quantity", Text: "How many"},
+	{Value: "note", Text: "Note"},
 }
 
 // NeedFormView is the page of one need.

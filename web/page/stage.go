@@ -176,10 +176,16 @@ func stageAction(v StageFormView) string {
 // stageLabels name the fields of a stage for the summary of errors, in the order of the form.
 func stageLabels(prefix string) []ui.Option {
 	labels := []ui.Option{
-		{Value: "name", Text: "Name"}, {Value: "kind", Text: "How it passes"}, {Value: "minutes", Text: "How long it takes"},
-		{Value: "immobile", Text: "What it does to the car"}, {Value: "lift", Text: "On the lift"},
-		{Value: "follows_at_once", Text: "In the same session"}, {Value: "helpers", Text: "Helpers needed"},
-		{Value: "access", Text: "Access it opens"}, {Value: "closing", Text: "Closing work"}, {Value: "tools", Text: "Special tools"},
+		{Value: "name", Text: "Name"},
+		{Value: "kind", Text: "How it passes"},
+		{Value: "minutes", Text: "How long it takes"},
+		{Value: "immobile", Text: "What it does to the car"},
+		{Value: "lift", Text: "On the lift"},
+		{Value: "follows_at_once", Text: "In the same session"},
+		{Value: "helpers", Text: "Helpers needed"},
+		{Value: "access", Text: "Access it opens"},
+		{Value: "closing", Text: "Closing work"},
+		{Value: "tools", Text: "Special tools"},
 	}
 	for i := range labels {
 		labels[i].Value = prefix + labels[i].Value
