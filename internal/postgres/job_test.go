@@ -22,18 +22,18 @@ var jobsNow = time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)
 // jobYard is a garage with two cars, an access, closing work, a tool, a part and two bins, for the tests of jobs.
 type jobYard struct {
 	*testing.T
-	db       postgres.DBTX
-	store    *postgres.Store
-	car      garage.CarID
-	donor    garage.CarID
-	wheels   garage.AccessID // on the car
-	tray     garage.AccessID // on the donor
-	bleed    garage.ClosingID
-	press    garage.ToolID
-	part     garage.PartID
-	binA     garage.BinID
-	binB     garage.BinID
-	ctx      context.Context
+	db     postgres.DBTX
+	store  *postgres.Store
+	car    garage.CarID
+	donor  garage.CarID
+	wheels garage.AccessID // on the car
+	tray   garage.AccessID // on the donor
+	bleed  garage.ClosingID
+	press  garage.ToolID
+	part   garage.PartID
+	binA   garage.BinID
+	binB   garage.BinID
+	ctx    context.Context
 }
 
 func newJobYard(t *testing.T) *jobYard {
