@@ -66,7 +66,9 @@ func (s *Server) jobNew(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return garage.ErrNotFound
 	}
-	return s.jobForm(w, r, http.StatusOK, page.BlankJobForm(garage.CarID(car)), garage.Job{CarID: garage.CarID(car)})
+	form := page.BlankJobForm(garage.CarID(car))
+	form.Phase = r.URL.Query().Get("phase")
+	return s.jobForm(w, r, http.StatusOK, form, garage.Job{CarID: garage.CarID(car)})
 }
 
 // jobForm shows the form of a job, stored or, with id 0, new.

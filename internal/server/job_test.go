@@ -71,6 +71,11 @@ func TestJob_list(t *testing.T) {
 		}
 	}
 	s.get("/jobs?kind=service").says("No job is like that")
+	for _, state := range []string{"open", "closed", "all"} {
+		if got := s.get("/jobs?kind=repair&state=" + state).doc().Find("form.filter").FormValues(); got.Get("state") != state || got.Get("kind") != "repair" {
+			t.Errorf("asked for %s repairs, the filter says %v", state, got)
+		}
+	}
 	s.get(route.Car(estate)).says("Front arms").is(http.StatusOK)
 	s.get("/jobs/new?car=4711").is(http.StatusNotFound)
 	s.get("/jobs/new?car=x").is(http.StatusNotFound)

@@ -20,6 +20,10 @@ func TestPhase(t *testing.T) {
 		is(http.StatusUnprocessableEntity).says("Give it a name.", "Write an amount like")
 	s.fill(phase+"/edit", "form.form", url.Values{"finish_on": {"summer"}}).is(http.StatusUnprocessableEntity).says("A date like 2027-03-06, please.")
 	s.stale(phase+"/edit", "name", "Roadworthy", "On the road").to(phase)
+	add := s.get(phase).doc().Find(".sectionhead a").Attr("href")
+	if got := s.get(add).is(http.StatusOK).doc().Find("form.form").FormValues(); "/phases/"+got.Get("phase") != phase {
+		t.Errorf("a job added from the phase is in phase %q", got.Get("phase"))
+	}
 	job := s.addJob(car, "Rear brakes")
 	choose := s.get(route.JobEdit(job)).doc().FindAll("select[name=phase] option")
 	s.fill(route.JobEdit(job), "form.form", url.Values{"phase": {choose[1].Attr("value")}}).to(route.Job(job))

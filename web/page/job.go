@@ -330,13 +330,16 @@ type JobIndexView struct {
 	Narrow  bool // a filter is set
 }
 
+// allJobs asks for jobs in either state; in a filter that is the zero value.
+const allJobs = "all"
+
 // JobsPerPage is how many jobs a page of the list holds.
 const JobsPerPage = 100
 
 // NewJobIndex is the list of jobs, one page of it. The address of another page keeps the filter.
 func NewJobIndex(b Base, f garage.JobFilter, rows []garage.JobRow, cars []garage.Car, today garage.Date) JobIndexView {
 	v := JobIndexView{
-		Base: b, State: string(f.State), Kind: string(f.Kind), Cars: carOptions(cars), NewHref: route.JobNew(),
+		Base: b, State: cmp.Or(string(f.State), allJobs), Kind: string(f.Kind), Cars: carOptions(cars), NewHref: route.JobNew(),
 		Narrow: f.CarID != 0 || f.Kind != "" || f.State != garage.OpenJobs,
 	}
 	if f.CarID != 0 {
@@ -382,7 +385,7 @@ func jobPager(f garage.JobFilter, total, shown int) ui.PagerData {
 }
 
 func jobPage(f garage.JobFilter, offset int) string {
-	v := url.Values{"state": {string(cmp.Or(f.State, "all"))}}
+	v := url.Values{"state": {cmp.Or(string(f.State), allJobs)}}
 	if f.CarID != 0 {
 		v.Set("car", idText(f.CarID))
 	}
@@ -408,7 +411,7 @@ func ReadJobFilter(v url.Values) garage.JobFilter {
 	switch v.Get("state") {
 	case "closed":
 		f.State = garage.ClosedJobs
-	case "all":
+	case allJobs:
 		f.State = ""
 	}
 	if from, err := strconv.ParseInt(v.Get("from"), 10, 32); err == nil && from > 1 {

@@ -683,7 +683,7 @@ func jobAfterFields(v JobFormView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Repeat(ui.RepeatData{Legend: "Waits for", Hint: "Jobs that must be done before this one. A gap is time that must pass after their end: 12 h, 2 days.", Item: "job to wait for", Rows: len(v.Form.After) + 1}, v.afterRow).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Repeat(ui.RepeatData{Legend: "Waits for", Hint: "Jobs that must be done before this one. A gap is time that must pass after their end: 12 h, 2 days.", Item: "job to wait for", Rows: len(v.Form.After) + 2}, v.afterRow).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -253,7 +253,7 @@ func PhaseShow(v PhaseShowView) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.Section("Jobs", ui.TextLink("Add a job", route.JobNewOn(v.Phase.CarID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var10), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Section("Jobs", ui.TextLink("Add a job", route.JobNewIn(v.Phase.CarID, v.Phase.ID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var10), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

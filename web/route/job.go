@@ -14,6 +14,11 @@ func JobNew() string { return "/jobs/new" }
 // JobNewOn is the form of a new job on a car.
 func JobNewOn[T ~int64](car T) string { return "/jobs/new?car=" + strconv.FormatInt(int64(car), 10) }
 
+// JobNewIn is the form of a new job on a car, in a phase of it.
+func JobNewIn[T, P ~int64](car T, phase P) string {
+	return JobNewOn(car) + "&phase=" + strconv.FormatInt(int64(phase), 10)
+}
+
 // Job shows a job, and saves it by POST.
 func Job[T ~int64](job T) string { return "/jobs/" + strconv.FormatInt(int64(job), 10) }
 
