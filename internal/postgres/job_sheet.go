@@ -36,7 +36,7 @@ func (s *Store) JobSheet(ctx context.Context, id garage.JobID) (garage.JobSheet,
 		if err != nil {
 			return fmt.Errorf("car of job %d: %w", id, err)
 		}
-		for _, read := range sheetReads(ctx, tx, &sheet) {
+		for _, read := range append(sheetReads(ctx, tx, &sheet), kitReads(ctx, tx, &sheet)...) {
 			if err := read(); err != nil {
 				return err
 			}
@@ -55,6 +55,7 @@ const (
 		and car_id in (select id from cars where deleted_at is null)`
 )
 
+// sheetReads read the stages of a job and the jobs around it.
 func sheetReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func() error {
 	id := sheet.Job.ID
 	a := args{"id": id}
@@ -81,6 +82,13 @@ func sheetReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func()
 			where id in (select access_id from stage_access where stage_id in (`+sheetStages+`)) order by id`, a),
 		reading(ctx, tx, &sheet.Closing, `select `+closingColumns+` from closing_work
 			where id in (select closing_id from stage_closing where stage_id in (`+sheetStages+`)) order by id`, a),
+	}
+}
+
+// kitReads read what the job needs, uses and takes off a donor, and where it is.
+func kitReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func() error {
+	a := args{"id": sheet.Job.ID}
+	return []func() error{
 		reading(ctx, tx, &sheet.Needs, `select `+needColumns+` from needs
 			where deleted_at is null and stage_id in (`+sheetStages+`) order by stage_id, id`, a),
 		reading(ctx, tx, &sheet.Used, `select stage_id, part_id, -sum(quantity)::int as quantity from stock_movements
