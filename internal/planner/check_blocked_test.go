@@ -10,7 +10,7 @@ import (
 func (c *checker) checkBlocked() {
 	for id, why := range c.blocked {
 		for i, w := range why {
-			if slices.Contains(why[:i], w) {
+			if slices.ContainsFunc(why[:i], func(o answerWhy) bool { return o.Kind == w.Kind && o.Of == w.Of }) {
 				c.fail("blocked", "%s has the reason %s %s twice", id, w.Kind, w.Of)
 			}
 			if _, placed := c.end(w.Of); w.Kind == "job" && placed {

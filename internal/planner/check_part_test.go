@@ -195,6 +195,21 @@ func (c *checker) checkShort(left map[string][]*supply) {
 			if want := need[w.Of] - free; w.Short != want {
 				c.fail("blocked", "%s is short of %d %s, said to be %d", id, want, w.Of, w.Short)
 			}
+			if took := c.takers(w.Of); !slices.Equal(took, w.TakenBy) {
+				c.fail("blocked", "%s: %s was taken by %v, said to be %v", id, w.Of, took, w.TakenBy)
+			}
 		}
 	}
+}
+
+// takers are the jobs to which some of a part is promised, by id.
+func (c *checker) takers(part string) []string {
+	var out []string
+	for _, p := range c.promises() {
+		if p.Part == part && !slices.Contains(out, p.Job) {
+			out = append(out, p.Job)
+		}
+	}
+	slices.Sort(out)
+	return out
 }

@@ -273,6 +273,8 @@ type answerWhy struct {
 	Of    string `json:"of,omitempty"`
 	Short int    `json:"short,omitempty"`
 	Until string `json:"until,omitempty"`
+
+	TakenBy []string `json:"taken_by,omitempty"`
 }
 
 type answerBlocked struct {

@@ -123,7 +123,7 @@ func workedAnswer() *answerPlan {
 			workedStage("hose/do", "coupe", "bench", "hands", "13 14:10", "13 14:40").because("wash", "13 14:10"),
 		},
 		Blocked: []answerBlocked{
-			{"bonnet", []answerWhy{{Kind: "part", Of: "seal", Short: 2}}},
+			{"bonnet", []answerWhy{{Kind: "part", Of: "seal", Short: 2, TakenBy: []string{"hose"}}}},
 			{"bonnet-paint", []answerWhy{{Kind: "job", Of: "bonnet"}}},
 		},
 		Visits: []answerVisit{
@@ -281,6 +281,7 @@ var breakages = []breakage{
 	{name: "order by the wrong day", wants: "R4 mount for trail/finish: order by", spoil: func(a *answerPlan) { a.Promises[4].OrderBy = "2027-03-07" }},
 	{name: "orders what lies on the shelf", wants: "R4 mount for trail/finish comes by order", old: `{"id": "mount",`, new: `{"id": "mount", "on_hand": 1,`},
 	{name: "short by another number", wants: "blocked bonnet is short", spoil: func(a *answerPlan) { a.Blocked[0].Why[0].Short = 1 }},
+	{name: "takers not told", wants: "blocked bonnet: seal was taken", spoil: func(a *answerPlan) { a.Blocked[0].Why[0].TakenBy = nil }},
 	// access and closing
 	{name: "access never opened", wants: "R5 brakes/fit needs wheels", spoil: func(a *answerPlan) { a.drop(0, "open wheels") }},
 	{name: "access never closed", wants: "R5 wheels is never closed", spoil: func(a *answerPlan) { a.drop(0, "close wheels") }},
