@@ -73,7 +73,7 @@ func (in *fileReader) access(n *node, where string) Access {
 	o := in.object(n, where, "id", "car", "open_minutes", "close_minutes", "inside", "stays", "open")
 	return Access{
 		ID: o.text("id"), Car: o.text("car"), OpenMinutes: o.count("open_minutes"), CloseMinutes: o.count("close_minutes"),
-		Inside: list(o, "inside", in.string), Stays: o.truth("stays"), Open: o.truth("open"),
+		Inside: list(o, "inside", in.text), Stays: o.truth("stays"), Open: o.truth("open"),
 	}
 }
 
@@ -119,8 +119,8 @@ func (in *fileReader) stage(n *node, where string) Stage {
 	o := in.object(n, where, "id", "kind", "minutes", "days", "working_days", "needs", "access",
 		"closing", "parts", "immobile", "follows_at_once")
 	s := Stage{
-		ID: o.text("id"), Kind: o.text("kind"), WorkingDays: list(o, "working_days", in.string), Needs: o.needs("needs"),
-		Access: list(o, "access", in.string), Closing: list(o, "closing", in.string), Parts: list(o, "parts", in.need),
+		ID: o.text("id"), Kind: o.text("kind"), WorkingDays: list(o, "working_days", in.text), Needs: o.needs("needs"),
+		Access: list(o, "access", in.text), Closing: list(o, "closing", in.text), Parts: list(o, "parts", in.need),
 		Immobile: o.text("immobile"), FollowsAtOnce: o.truth("follows_at_once"),
 	}
 	in.duration(o, &s)

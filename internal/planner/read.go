@@ -130,9 +130,13 @@ func (o object) amount(key string, absent float64) float64 {
 	return v
 }
 
+// Limits that keep sums far from overflow and years at four digits.
 const (
-	maxCount  = 10_000_000    // minutes in 19 years; keeps sums far from overflow
-	maxAmount = 1_000_000_000 // weights and prices
+	maxCount  = 10_000_000        // of minutes and pieces
+	maxDays   = 36_500            // of outside work and order leads
+	maxWeight = 1_000_000         // of a job
+	maxAmount = 1_000_000_000     // of a price
+	maxTotal  = 500 * 366 * 1_440 // minutes of all that a plan can take
 )
 
 func (in *fileReader) number(n *node, where string) int {
@@ -171,7 +175,8 @@ func list[T any](o object, key string, read func(n *node, where string) T) []T {
 	return out
 }
 
-func (in *fileReader) string(n *node, where string) string {
+// text reads a string of a list.
+func (in *fileReader) text(n *node, where string) string {
 	if n.kind != 's' {
 		in.fail(where, "not a string")
 	}

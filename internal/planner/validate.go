@@ -14,7 +14,7 @@ func (p Problem) Validate() error {
 		return fileError("zone", "unknown zone %q", p.Zone)
 	}
 	for _, check := range []func(){
-		v.top, v.sessions, v.resources, v.cars, v.access, v.closing, v.parts, v.jobs, v.links, v.cycles, v.immobile,
+		v.top, v.sessions, v.resources, v.cars, v.access, v.closing, v.parts, v.jobs, v.links, v.cycles, v.immobile, v.length,
 	} {
 		check()
 		if v.err != nil {
@@ -28,6 +28,7 @@ type validator struct {
 	p   Problem
 	err error
 
+	total                                         int // minutes of all that the plan can take
 	resource, car, accessAt, closingAt, part, job map[string]int
 }
 
@@ -72,6 +73,20 @@ func (v *validator) count(where string, n int) {
 	}
 }
 
+// moment checks a moment that may be absent.
+func (v *validator) moment(where string, m Moment) {
+	if !m.IsZero() && !sane(m.Time) {
+		v.fail(where, "not a usable time")
+	}
+}
+
+// length keeps the plan within the years that can be written.
+func (v *validator) length() {
+	if v.total > maxTotal {
+		v.fail("jobs", "more work and waiting than 500 years take")
+	}
+}
+
 func (v *validator) span(where string, from, to time.Time) {
 	switch {
 	case !sane(from) || !sane(to):
@@ -107,6 +122,8 @@ func (v *validator) resources() {
 		v.count(where+".capacity", r.Capacity)
 		for k, w := range r.Windows {
 			at := fmt.Sprintf("%s.windows[%d]", where, k)
+			v.moment(at+".from", w.From)
+			v.moment(at+".to", w.To)
 			if w.From.IsZero() || w.To.IsZero() {
 				v.fail(at, "missing from or to")
 			} else if zone, _ := loadZone(v.p.Zone); dayStart(w.From, zone).After(dayEnd(w.To, zone)) {
@@ -126,6 +143,7 @@ func (v *validator) times(where string, t *Times) {
 	zone, _ := loadZone(v.p.Zone)
 	for i, m := range t {
 		at := fmt.Sprintf("%s[%d]", where, i)
+		v.moment(at, m)
 		if m.IsZero() {
 			v.fail(at, "missing")
 		} else if i > 0 && dayEnd(m, zone).Before(dayEnd(t[i-1], zone)) {
@@ -134,9 +152,12 @@ func (v *validator) times(where string, t *Times) {
 	}
 }
 
-func (v *validator) three(where string, r Range) {
+func (v *validator) three(where string, r Range, most int) {
 	for i, n := range r {
 		v.count(fmt.Sprintf("%s[%d]", where, i), n)
+		if n > most {
+			v.fail(fmt.Sprintf("%s[%d]", where, i), "too large")
+		}
 		if i > 0 && n < r[i-1] {
 			v.fail(fmt.Sprintf("%s[%d]", where, i), "less than the value before it")
 		}
@@ -223,7 +244,7 @@ func (v *validator) parts() {
 		where := fmt.Sprintf("parts[%d]", i)
 		v.count(where+".on_hand", part.OnHand)
 		if part.OrderLeadDays != nil {
-			v.three(where+".order_lead_days", *part.OrderLeadDays)
+			v.three(where+".order_lead_days", *part.OrderLeadDays, maxDays)
 		}
 		for k, a := range part.Arrivals {
 			at := fmt.Sprintf("%s.arrivals[%d]", where, k)

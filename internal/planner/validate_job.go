@@ -11,9 +11,12 @@ func (v *validator) jobs() {
 	for i, j := range v.p.Jobs {
 		where := fmt.Sprintf("jobs[%d]", i)
 		v.carOf(where, j.Car)
-		v.amount(where+".weight", j.Weight)
-		v.amount(where+".late_cost_per_day", j.LateCostPerDay)
-		v.amount(where+".late_cost", j.LateCost)
+		v.amount(where+".weight", j.Weight, maxWeight)
+		v.amount(where+".late_cost_per_day", j.LateCostPerDay, maxAmount)
+		v.amount(where+".late_cost", j.LateCost, maxAmount)
+		v.moment(where+".not_before", j.NotBefore)
+		v.moment(where+".due", j.Due)
+		v.moment(where+".pin", j.Pin)
 		if len(j.Stages) == 0 {
 			v.fail(where+".stages", "empty")
 		}
@@ -21,11 +24,11 @@ func (v *validator) jobs() {
 	}
 }
 
-func (v *validator) amount(where string, x float64) {
+func (v *validator) amount(where string, x, most float64) {
 	switch {
 	case x < 0:
 		v.fail(where, "negative")
-	case !(x <= maxAmount): // also what is not a number
+	case !(x <= most): // also what is not a number
 		v.fail(where, "too large")
 	}
 }
@@ -51,8 +54,9 @@ func (v *validator) stages(where string, j Job) {
 }
 
 func (v *validator) stageKind(at string, s Stage) {
-	v.three(at+".minutes", s.Minutes)
-	v.three(at+".days", s.Days)
+	v.three(at+".minutes", s.Minutes, maxCount)
+	v.three(at+".days", s.Days, maxDays)
+	v.total += s.Minutes[2] + 7*1440*s.Days[2]
 	switch s.Kind {
 	case Bench, Wait:
 		if !s.Days.IsZero() || len(s.WorkingDays) > 0 {
@@ -139,6 +143,7 @@ func (v *validator) links() {
 				v.fail(where+".job", "unknown job %q", a.Job)
 			}
 			v.count(where+".gap_minutes", a.GapMinutes)
+			v.total += a.GapMinutes
 		}
 	}
 }

@@ -17,6 +17,7 @@ type decoder struct {
 	order   order
 	rank    []int
 	dropped []bool // jobs that are not to be placed
+	waived  []bool // jobs for which nothing is kept
 
 	s      *state
 	prog   []jobState
@@ -50,6 +51,7 @@ type decoder struct {
 	handEnd  int
 	freed    []int // by subject: when it could be moved again
 	skipped  []skip
+	gaveWay  []bool   // by job: whether another job ever waited for its pin
 	waited   []bool   // by job: whether it ever waited for what others were to have
 	shorts   [][]int  // by job: the materials for want of which it was blocked
 	lastWhy  []Reason // by job: why it was passed over last
@@ -87,16 +89,16 @@ type skip struct {
 	why      Reason
 }
 
-func newDecoder(in *instance, o order, dropped []bool) *decoder {
+func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 	n, stages, subjects := len(in.Jobs), in.stages, len(in.Subjects)
 	d := &decoder{
-		in: in, order: o, dropped: dropped, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
+		in: in, order: o, dropped: dropped, waived: waived, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
 		ledger: newLedger(in), supplyAt: make([]int, stages), supplyWhy: make([]Reason, stages),
 		reserved: make([][]reserved, len(in.Tools)+1), heldSince: make([]int, len(in.holds)),
 		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
-		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), gaveWay: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {

@@ -7,23 +7,28 @@ package schedule
 const nearEnd = 28 * 1440
 
 // endless says whether, after a decision that begins a job, the jobs begun can
-// not all be ended any more. Where that was so before the decision it says
-// nothing.
-func (d *decoder) endless(x *state, own progress) bool {
-	if own.job == None || d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd {
-		return false
+// not all be ended any more, and whether that job could not even be done after
+// them. Where they could not be ended before the decision it says nothing.
+func (d *decoder) endless(x *state, own progress) (bad, forGood bool) {
+	if d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd {
+		return false, false
 	}
-	if own.next == len(d.in.acts[own.job]) && x.t == d.trying.t && len(d.begun) == 0 {
-		return false
-	}
-	if !d.playBegun(x, own) {
-		return false
+	if own.next == len(d.in.acts[own.job]) && len(d.begun) == 0 || !d.playBegun(x, own) {
+		return false, false
 	}
 	if d.endableAt != d.decisions {
 		d.endableAt = d.decisions
 		d.endable = !d.playBegun(d.s, progress{job: None})
 	}
-	return d.endable
+	if !d.endable {
+		return false, false
+	}
+	d.playBegun(d.s, progress{job: None})
+	p := play{d: d, y: d.pinning, own: progress{job: None}, all: true}
+	p.load([]int{own.job}, own.job, len(d.in.acts[own.job]))
+	_, _, _, forGood = p.run()
+	p.unload()
+	return true, forGood || !d.closes(d.pinning)
 }
 
 // playBegun plays all jobs begun to their ends and says whether it failed.

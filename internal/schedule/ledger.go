@@ -91,7 +91,7 @@ func (d *decoder) spokenFor(j, m int) bool {
 		return false
 	}
 	for _, h := range d.in.needers[m] {
-		if h != j && d.rank[h] < d.rank[j] && d.prog[h].next == 0 && !d.prog[h].blocked && !d.simTaken[h] {
+		if h != j && !d.waived[h] && d.rank[h] < d.rank[j] && d.prog[h].next == 0 && !d.prog[h].blocked && !d.simTaken[h] {
 			left -= d.in.need(h, m)
 		}
 	}

@@ -6,7 +6,18 @@ package schedule
 // is over. A decision is taken only when it leaves the bench safe, so nothing
 // ever has to be taken back.
 
-// deadline is the start of a subject's next blackout at or after t.
+// nextBlackout is a subject's next blackout that starts at or after t.
+func (d *decoder) nextBlackout(x *state, c, t int) (Span, bool) {
+	for _, b := range d.in.Subjects[c].Blackouts[x.subj[c].black:] {
+		if b.From >= t {
+			return b, true
+		}
+	}
+	return Span{}, false
+}
+
+// deadline is when a subject has to be whole: the start of its next blackout
+// at or after t that can be kept free at all.
 func (d *decoder) deadline(x *state, c, t int) (from, to int) {
 	for _, b := range d.in.Subjects[c].Blackouts[x.subj[c].black:] {
 		if b.From >= t && b.From > d.forgiven[c] {
@@ -32,8 +43,8 @@ func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again i
 	for c := range x.subj {
 		s := &x.subj[c]
 		limit, after := d.deadline(x, c, t0)
-		if d.worst(x, s, own, c) > limit {
-			return Reason{Kind: ByBlackout, Of: c}, after, true
+		if b, any := d.nextBlackout(x, c, t0); any && d.worst(x, s, own, c) > b.From {
+			return Reason{Kind: ByBlackout, Of: c}, b.To, true
 		}
 		if s.stuck > 0 || s.open > 0 || s.owed > 0 {
 			owing = append(owing, debt{c, limit, after})

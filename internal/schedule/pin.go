@@ -22,7 +22,7 @@ func (d *decoder) choosePins() {
 		return cmp.Or(cmp.Compare(d.in.pinStart(a), d.in.pinStart(b)), cmp.Compare(x.PinAt, y.PinAt))
 	})
 	for _, j := range pins {
-		if d.in.Jobs[j].Pin == None {
+		if d.in.Jobs[j].Pin == None || d.waived[j] {
 			d.miss(j, Reason{Kind: BySession})
 			continue
 		}

@@ -179,7 +179,8 @@ func (in *instance) urgency(j, t int, window int64) int64 {
 	if slack >= window {
 		return 0
 	}
-	return (job.LatePerDay + job.LateOnce) * 100 * (window - max(0, slack)) / window
+	share := (window - max(0, slack)) * 1000 / window
+	return (job.LatePerDay + job.LateOnce) / 10 * share
 }
 
 // bySubject keeps the jobs of a subject together, subjects in the order of

@@ -18,36 +18,41 @@ func Solve(p *Problem) Result {
 }
 
 // decode decodes an order. Jobs that were begun and could not be ended are
-// left out, and so are those for which material was kept that others needed,
-// and that found no place all the same; then the rest is decoded again.
+// left out; jobs for which material or a session was kept that others needed,
+// and that found no place all the same, get nothing kept; then all is decoded
+// again.
 func (in *instance) decode(o order) *decoder {
-	dropped := make([]bool, len(in.Jobs))
+	dropped, waived := make([]bool, len(in.Jobs)), make([]bool, len(in.Jobs))
 	why := make([]Reason, len(in.Jobs))
 	for round := 1; ; round++ {
-		d := newDecoder(in, o, dropped)
+		d := newDecoder(in, o, dropped, waived)
 		d.run()
 		drop := d.void(round > 4)
-		if len(drop) == 0 && round <= 8 {
-			drop = d.idleClaims()
-		}
-		if len(drop) == 0 {
-			d.finish()
-			d.explain(why)
-			return d
-		}
 		for _, j := range drop {
 			dropped[j] = true
 			why[j] = d.dropReason(j)
 		}
+		idle := []int(nil)
+		if len(drop) == 0 && round <= 8 {
+			idle = d.idleClaims()
+		}
+		for _, j := range idle {
+			waived[j] = true
+		}
+		if len(drop)+len(idle) == 0 {
+			d.finish()
+			d.explain(why)
+			return d
+		}
 	}
 }
 
-// idleClaims lists the jobs without a place for which scarce material was kept
-// that a job after them needed and did not get.
+// idleClaims lists the jobs without a place for which something was kept that
+// another job did not get: scarce material, or their pinned session.
 func (d *decoder) idleClaims() []int {
 	var out []int
 	for h := range d.prog {
-		if !d.prog[h].done && !d.dropped[h] && len(d.shorts[h]) == 0 && d.claims(h) {
+		if !d.prog[h].done && !d.dropped[h] && !d.waived[h] && (d.gaveWay[h] || len(d.shorts[h]) == 0 && d.claims(h)) {
 			out = append(out, h)
 		}
 	}

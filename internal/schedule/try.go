@@ -144,10 +144,11 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 		return v
 	}
 	if pin := d.breaksPin(x, own); pin != None {
+		d.gaveWay[pin] = true
 		return no(Reason{Kind: ByPin, Of: pin}, 0)
 	}
-	if d.endless(x, own) {
-		return verdict{why: Reason{Kind: BySession}, block: true}
+	if bad, forGood := d.endless(x, own); bad {
+		return verdict{why: Reason{Kind: BySession}, again: d.in.nextSession(d.s.t), block: forGood}
 	}
 	return verdict{ok: true}
 }

@@ -1,0 +1,76 @@
+// Package schedule is a pure solver: it puts activities on a time line. It
+// knows no cars, no clock and no chance; all it handles are whole minutes and
+// indexes, and equal problems have equal results.
+//
+// # The model
+//
+// A Job is a row of stages done one after another on one Subject, placed whole
+// or not at all. A stage is done either on the bench or on the clock:
+//
+//   - A bench stage is hands-on. There is one pair of hands, so bench work is
+//     a unary resource in the pieces of a calendar, the Sessions. A bench stage
+//     may pause where a session ends and goes on in the next that it can use;
+//     no piece is shorter than MinPiece unless the whole stage is. Some bench
+//     stages are done by helpers alone and run beside the hands.
+//   - A clock stage runs through from its start: paint dries, a vendor works.
+//
+// What holds a stage back:
+//
+//   - Links between jobs, finish to start, with a gap.
+//   - Tools, renewable resources with a capacity and with windows in which they
+//     exist. Bench stages take them for their pieces, clock stages throughout.
+//     Helpers are a tool whose capacity each session sets.
+//   - The Place, on which some subjects stand. A stage that needs it has its
+//     subject there from its first to its last minute; to put one there costs
+//     Move minutes.
+//   - Setups: families that stages share, opened before the first and closed
+//     after the last, nested by Inside. Some Stay open when the subject leaves
+//     the place.
+//   - Closings, done once for all that called for them when a visit ends.
+//   - Holds: from one stage to another a subject is stuck and keeps the place.
+//     One hold begins only when everything up to its end can follow without
+//     waiting for material, and only one subject is stuck on the place at once.
+//   - Blackouts, in which a subject must be whole: off the place, closed, not
+//     stuck, nothing on it begun and not ended.
+//   - Materials, used up in the order in which jobs begin: what is on hand,
+//     then dated lots, then what other jobs free, then orders.
+//   - Releases, pins to a session, and ties to the stage before.
+//
+// # The method
+//
+// An order of the jobs drives a decoder, which goes forward in time and takes
+// nothing back. At each point it lays out the next stage of the first job in
+// the order that can begin now, with everything that must come before it
+// (another subject's visit ended, the subject moved, setups opened), and looks
+// ahead: with only what is begun left to do, can every hold be ended, every
+// setup closed and every closing done before the blackouts and before the last
+// session is over, and can every pin still be kept? If not, the next job is
+// tried. So the bench is always in a state from which everything can be put
+// right, and what must be done for that is done when nothing else may be.
+//
+// Solve decodes several orders and keeps the best result: by the cost of
+// lateness, then by weighted completion, then by overhead. A search over orders
+// has only to call the same decoder.
+//
+// Jobs that were begun and could not be ended are left out and the rest is
+// decoded again, which happens near the end of the sessions only: there, a job
+// is begun only when it can be ended beside the others.
+//
+// # Reasons
+//
+// Every placed stage carries the last thing that pushed its start; every job
+// without a place carries its causes. A job that is passed over at a decision
+// notes why. When it is placed later, that note is the reason if the hands have
+// not turned to something else since; otherwise it is the job's own times, or
+// that the hands were busy.
+//
+// # Files
+//
+// problem.go and trace.go are what goes in and out. prepare.go, hold.go and
+// calendar.go work out what no decision changes. decode.go, try.go and
+// commit.go are the decoder; state.go, lay.go and fit.go lay a decision out in
+// time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
+// ledger.go promises material; tool.go keeps tools; aside.go starts what needs
+// no hands; finish.go and blocked.go end a decode. priority.go makes the orders,
+// solve.go tries them, bound.go bounds the result.
+package schedule
