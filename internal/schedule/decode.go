@@ -54,6 +54,7 @@ type decoder struct {
 	gaveWay  []bool   // by job: whether another job ever waited for its pin
 	waited   []bool   // by job: whether it ever waited for what others were to have
 	shorts   [][]int  // by job: the materials for want of which it was blocked
+	broken   []bool   // by subject: whether it was not whole in time after all
 	lastWhy  []Reason // by job: why it was passed over last
 	visit    []int    // by subject: its visit in result, or None
 
@@ -67,6 +68,7 @@ type decoder struct {
 	playList                 []int
 	endable                  bool // whether all begun could be ended at that decision
 	endableAt, decisions     int
+	uses                     int // the subject of which the decision under trial uses setups, or None
 	begins                   int // when the decision under trial begins a hold, or None
 
 	result Result
@@ -98,7 +100,7 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
-		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), gaveWay: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
+		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), broken: make([]bool, subjects), gaveWay: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {
@@ -261,9 +263,22 @@ func (d *decoder) step() bool {
 			return true
 		}
 	}
+	d.notWhole()
 	d.s.leaveForBlackouts(d.in)
 	d.missPins()
 	return d.startClocks(d.s.t) || d.endVisits() || d.choose() || d.idle()
+}
+
+// notWhole notes the subjects that are not whole though their blackout has
+// come. The look-ahead keeps that from happening; should it fail, the decode
+// is void.
+func (d *decoder) notWhole() {
+	for c := range d.s.subj {
+		s := &d.s.subj[c]
+		if b, in := d.blackout(c); in && b.From > d.forgiven[c] && !d.exempt[c] && s.stuck+s.open+s.owed > 0 {
+			d.broken[c] = true
+		}
+	}
 }
 
 // at notes that something may be possible at a later time.

@@ -90,10 +90,25 @@ func (d *decoder) void(all bool) []int {
 			out = append(out, j) // what would end it never came
 		}
 	}
+	for c := range d.broken {
+		if s := &d.s.subj[c]; d.broken[c] || s.open+s.owed > d.hopeless[c] || s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
+			out = append(out, d.lastOn(c)...)
+		}
+	}
 	if len(out) > 1 && !all {
 		out = out[len(out)-1:]
 	}
 	return out
+}
+
+// lastOn is the job begun last on a subject.
+func (d *decoder) lastOn(c int) []int {
+	for i := len(d.result.Placed) - 1; i >= 0; i-- {
+		if p := &d.result.Placed[i]; p.Stage == 0 && d.in.Jobs[p.Job].Subject == c {
+			return []int{p.Job}
+		}
+	}
+	return nil
 }
 
 // finish puts the result in order and works out its cost.

@@ -147,8 +147,8 @@ func (l *layout) ontoPlace(c int) {
 }
 
 // whoLeaves picks the subject that makes room on the place: one with nothing
-// to close first, one that will not need the place again, the one that has
-// stood there idle for longest.
+// to close first, then the one that will need the place again last, then the
+// one that has stood there idle for longest.
 func (l *layout) whoLeaves() int {
 	best, inTheWay, soonest := None, None, never
 	for o := range l.x.subj {
@@ -178,14 +178,34 @@ func (l *layout) whoLeaves() int {
 
 func (l *layout) leavesRather(a, b int) bool {
 	x, y := &l.x.subj[a], &l.x.subj[b]
-	for _, why := range [][2]bool{
-		{x.open+x.owed == 0, y.open+y.owed == 0}, {l.d.needPlace[a] == 0, l.d.needPlace[b] == 0},
-	} {
-		if why[0] != why[1] {
-			return why[0]
-		}
+	if free := x.open+x.owed == 0; free != (y.open+y.owed == 0) {
+		return free
+	}
+	if p, q := l.d.nextOnPlace(a), l.d.nextOnPlace(b); p != q {
+		return p > q
 	}
 	return x.last < y.last
+}
+
+// nextOnPlace is the rank of the first job of a subject that still needs the
+// place.
+func (d *decoder) nextOnPlace(c int) int {
+	best := len(d.prog)
+	if d.needPlace[c] == 0 {
+		return best
+	}
+	for _, j := range d.in.mine[c] {
+		p := &d.prog[j]
+		if p.done || p.blocked || d.rank[j] >= best {
+			continue
+		}
+		for k := p.next; k < len(d.in.acts[j]); k++ {
+			if d.in.acts[j][k].Place {
+				best = d.rank[j]
+			}
+		}
+	}
+	return best
 }
 
 // lay lays out stage k of a job, with those tied to it, from x.t on; its first

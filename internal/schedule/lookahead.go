@@ -30,21 +30,15 @@ func (d *decoder) deadline(x *state, c, t int) (from, to int) {
 // unsafe says whether the bench, after a decision that was begun at t0, cannot
 // be put right in time. The state y is for playing.
 func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again int, bad bool) {
-	d.begins = None
-	for _, p := range x.placed {
-		if c := d.in.Jobs[p.Job].Subject; d.exempt[c] && len(d.in.acts[p.Job][p.Stage].opens) > 0 {
-			return Reason{Kind: BySession}, never, true // what it uses could not be closed after it
-		}
-		if d.in.acts[p.Job][p.Stage].Hold == From {
-			d.begins = p.From
-		}
-	}
+	d.lookAt(x)
 	owing := d.owing[:0]
 	for c := range x.subj {
 		s := &x.subj[c]
 		limit, after := d.deadline(x, c, t0)
 		if b, any := d.nextBlackout(x, c, t0); any && d.worst(x, s, own, c) > b.From {
 			return Reason{Kind: ByBlackout, Of: c}, b.To, true
+		} else if any && b.From <= d.forgiven[c] && (s.owed > 0 || s.open > d.s.subj[c].open) {
+			return Reason{Kind: ByBlackout, Of: c}, b.To, true // bad enough as it is
 		}
 		if s.stuck > 0 || s.open > 0 || s.owed > 0 {
 			owing = append(owing, debt{c, limit, after})
@@ -68,6 +62,20 @@ func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again i
 		}
 	}
 	return Reason{}, 0, false
+}
+
+// lookAt notes what the decision under trial begins and uses.
+func (d *decoder) lookAt(x *state) {
+	d.begins, d.uses = None, None
+	for _, p := range x.placed {
+		a := &d.in.acts[p.Job][p.Stage]
+		if a.Hold == From {
+			d.begins = p.From
+		}
+		if len(a.opens) > 0 {
+			d.uses = d.in.Jobs[p.Job].Subject
+		}
+	}
 }
 
 // debt is a subject that has to be put right, and by when.
@@ -105,7 +113,7 @@ func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again 
 	}
 	s := &y.subj[o.subject]
 	if s.stuck > 0 || d.exempt[o.subject] {
-		if s.open+s.owed > d.hopeless[o.subject] {
+		if s.open+s.owed > d.hopeless[o.subject] || d.uses == o.subject {
 			return Reason{Kind: ByStuck, Of: o.subject}, never, true
 		}
 		return Reason{}, 0, false
