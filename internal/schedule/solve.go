@@ -11,10 +11,48 @@ func Solve(p *Problem) Result {
 			best = d
 		}
 	}
-	if best == nil {
-		return Result{}
+	return in.rescue(best).result
+}
+
+// rescues is how many jobs without a place are tried in front of all others.
+const rescues = 8
+
+// rescue tries jobs that found no place, though nothing they need is missing,
+// in front of all others.
+func (in *instance) rescue(best *decoder) *decoder {
+	if len(in.Jobs) > manyJobs {
+		return best
 	}
-	return best.result
+	left := rescues
+	for j := 0; j < len(in.Jobs) && left > 0; j++ {
+		if !best.crowdedOut(j) {
+			continue
+		}
+		left--
+		o := best.order
+		o.jobs = in.withPrerequisites(append([]int{j}, o.jobs...))
+		if d := in.decode(o); d.result.Cost.Less(best.result.Cost) {
+			best = d
+		}
+	}
+	return best
+}
+
+// crowdedOut says whether a job has no place for want of time or room alone.
+func (d *decoder) crowdedOut(j int) bool {
+	if d.prog[j].done {
+		return false
+	}
+	for _, u := range d.result.Unplaced {
+		if u.Job == j {
+			switch u.Why[0].Kind {
+			case ByJob, ByLot, ByHarvest, ByArrival, ByRelease:
+				return false
+			}
+			return u.Why[0].Until < d.in.horizon
+		}
+	}
+	return false
 }
 
 // decode decodes an order. Jobs that were begun and could not be ended are
