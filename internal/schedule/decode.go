@@ -32,6 +32,7 @@ type decoder struct {
 	supplyWhy []Reason
 	reserved  [][]reserved
 	heldSince []int // by hold
+	eager     bool  // in play: tied stages do not wait for their materials, so that it shows when those come late
 	wanted    []int // by setup: stages to come that need it
 	needPlace []int // by subject: stages to come that need the place
 	pins      []int // pinned jobs to come whose pin can be kept, first pin first

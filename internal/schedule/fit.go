@@ -111,7 +111,7 @@ func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
 			return l.nextStart(&l.d.in.acts[j][k], from, late), false
 		}
 		if i > k {
-			if wait := l.d.supplyAt[a.id] - p.From; wait > 0 {
+			if wait := l.d.supplyAt[a.id] - p.From; wait > 0 && !l.d.eager {
 				return from + wait, false
 			}
 			if p.From != at || l.d.in.session(p.Pieces[0].To-1) != l.d.in.session(at-1) {

@@ -53,6 +53,9 @@ func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again i
 	if len(owing) == 0 {
 		return Reason{}, 0, false
 	}
+	if why, again, bad = d.strictFirst(x, y, owing, own); bad {
+		return why, again, true
+	}
 	d.playStamp++
 	y.become(x)
 	for _, o := range owing {
@@ -76,6 +79,40 @@ func (d *decoder) lookAt(x *state) {
 			d.uses = d.in.Jobs[p.Job].Subject
 		}
 	}
+}
+
+// strictFirst plays the holds that this plan began by themselves where a hold
+// from before runs too: its play may go through the same jobs, and does not ask
+// when their materials come.
+func (d *decoder) strictFirst(x, y *state, owing []debt, own progress) (why Reason, again int, bad bool) {
+	if !d.heldFromStart(x) {
+		return Reason{}, 0, false
+	}
+	for _, o := range owing {
+		for _, h := range d.in.holdsOf[o.subject] {
+			if hold := &d.in.holds[h]; !x.held[h] || hold.job == None || d.prog[hold.untilJob].blocked {
+				continue
+			}
+			d.playStamp++
+			y.become(x)
+			if why, again, bad = d.playHold(y, h, own); bad {
+				d.offender = o
+				return why, again, true
+			}
+		}
+	}
+	return Reason{}, 0, false
+}
+
+// heldFromStart says whether a subject is stuck as it was at now, and a job is
+// to free it.
+func (d *decoder) heldFromStart(x *state) bool {
+	for h := range d.in.holds {
+		if d.in.holds[h].job == None && d.in.holds[h].untilJob != None && x.held[h] {
+			return true
+		}
+	}
+	return false
 }
 
 // debt is a subject that has to be put right, and by when.
@@ -161,7 +198,9 @@ func (d *decoder) playHold(y *state, h int, own progress) (why Reason, again int
 	}
 	p.ownHarvests(hold)
 	p.load(hold.chain, hold.untilJob, d.in.acts[hold.untilJob][hold.untilAt].block)
+	d.eager = p.strict
 	_, why, again, bad = p.run()
+	d.eager = false
 	p.unload()
 	return why, again, bad
 }
