@@ -55,6 +55,7 @@ const (
 	BecauseSession   = "session"    // no session, or none long enough
 	BecauseRoadNeed  = "road_need"  // car Of had to be whole
 	BecauseImmobile  = "immobile"   // car Of was immobile
+	BecauseNoEnd     = "no_end"     // of a blocked job: a stage makes the car immobile and none lets it roll again
 	BecauseChain     = "chain"      // held so that the car would not sit immobile for part or job Of
 )
 

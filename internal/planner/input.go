@@ -18,7 +18,6 @@ const horizonDays = 26 * 7
 // Further kinds of reason, of jobs that a garage holds but a problem cannot.
 const (
 	BecauseNoStages = "no_stages" // the job has no stage yet
-	BecauseNoEnd    = "no_end"    // a stage makes the car immobile and none lets it roll again
 	BecauseNoLift   = "no_lift"   // a stage needs a lift and the garage has none
 )
 
@@ -54,8 +53,8 @@ func RefNumber[T ~int64](ref string) T {
 }
 
 // FromGarage lays a garage out as a problem at a moment. Jobs that cannot be part of one are left out, with those that wait
-// for them, and returned as blocked: jobs without a stage, jobs that need a lift where there is
-// none, and jobs that make a car immobile for good.
+// for them, and returned as blocked: jobs without a stage and jobs that need a lift where there is
+// none.
 func FromGarage(s garage.Snapshot, now time.Time) (Problem, []Blocked) {
 	zone := s.Settings.Location()
 	in := input{
@@ -83,9 +82,7 @@ func PlanGarage(s garage.Snapshot, now time.Time) (Problem, Answer, error) {
 	if err != nil {
 		return problem, Answer{}, err
 	}
-	answer.Blocked = append(answer.Blocked, blocked...)
-	slices.SortFunc(answer.Blocked, func(a, b Blocked) int { return cmp.Compare(a.Job, b.Job) })
-	return problem, answer, nil
+	return problem, answer.withBlocked(blocked), nil
 }
 
 // input is a garage on its way into a problem.
@@ -114,14 +111,7 @@ func (in *input) leaveOut() {
 			in.left[job.ID] = Why{Kind: BecauseNoLift}
 		}
 	}
-	for again := true; again; {
-		again = in.spread()
-		for _, job := range in.shot.Jobs {
-			if _, gone := in.left[job.ID]; !gone && in.endless(job) {
-				in.left[job.ID] = Why{Kind: BecauseNoEnd}
-				again = true
-			}
-		}
+	for in.spread() {
 	}
 }
 
@@ -144,38 +134,6 @@ func (in *input) spread() (found bool) {
 		}
 	}
 	return found
-}
-
-// endless says whether a job makes its car immobile and nothing that must come after lets it roll again.
-func (in *input) endless(job garage.Job) bool {
-	open := false
-	for _, stage := range in.stages[job.ID] {
-		switch stage.Immobile {
-		case ImmobileFrom:
-			open = true
-		case ImmobileUntil:
-			open = false
-		}
-	}
-	return open && !in.endsLater(job, map[garage.JobID]bool{})
-}
-
-func (in *input) endsLater(job garage.Job, seen map[garage.JobID]bool) bool {
-	for _, next := range in.shot.Jobs {
-		_, gone := in.left[next.ID]
-		waits := slices.ContainsFunc(in.after[next.ID], func(a garage.After) bool { return a.AfterID == job.ID })
-		if gone || !waits || seen[next.ID] {
-			continue
-		}
-		seen[next.ID] = true
-		ends := next.CarID == job.CarID && slices.ContainsFunc(in.stages[next.ID], func(s garage.Stage) bool {
-			return s.Immobile == ImmobileUntil
-		})
-		if ends || in.endsLater(garage.Job{ID: next.ID, CarID: job.CarID}, seen) {
-			return true
-		}
-	}
-	return false
 }
 
 func (in *input) blocked() []Blocked {

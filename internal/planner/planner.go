@@ -11,8 +11,9 @@ func Plan(p Problem) (Answer, error) {
 	if err := p.Validate(); err != nil {
 		return Answer{}, err
 	}
+	p, endless := p.leaveOutEndless()
 	m := newModel(p)
-	return m.answer(schedule.Solve(&m.problem)), nil
+	return m.answer(schedule.Solve(&m.problem)).withBlocked(endless), nil
 }
 
 // answer puts a result into the owner's words.

@@ -148,6 +148,8 @@ func whyText(w Why) string {
 		return s
 	case w.Kind == BecauseJob:
 		return "after job " + w.Of
+	case w.Kind == BecauseNoEnd:
+		return "no stage lets the car roll again"
 	case w.Kind == BecauseSession && w.Until.IsZero():
 		return "no session left"
 	case w.Kind == BecauseSession:

@@ -14,7 +14,7 @@ func (p Problem) Validate() error {
 		return fileError("zone", "unknown zone %q", p.Zone)
 	}
 	for _, check := range []func(){
-		v.top, v.sessions, v.resources, v.cars, v.access, v.closing, v.parts, v.jobs, v.links, v.cycles, v.immobile, v.length,
+		v.top, v.sessions, v.resources, v.cars, v.access, v.closing, v.parts, v.jobs, v.links, v.cycles, v.length,
 	} {
 		check()
 		if v.err != nil {
