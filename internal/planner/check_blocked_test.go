@@ -81,6 +81,9 @@ func (c *checker) readyWith(job *givenJob) (int, bool) {
 	}
 	for part, n := range need {
 		for _, s := range c.left[part] {
+			if n > 0 && s.class == 2 {
+				ready = max(ready, s.at) // also when others took it in the end: till then it came first
+			}
 			if take := min(n, s.qty-s.taken); take > 0 {
 				n -= take
 				ready = max(ready, s.at)

@@ -7,32 +7,29 @@ package schedule
 const nearEnd = 28 * 1440
 
 // endless says whether, after a decision that begins a job, the jobs begun can
-// not all be ended any more, and whether that job could not even be done after
-// them. Where they could not be ended before the decision it says nothing.
-func (d *decoder) endless(x *state, own progress) (bad, forGood bool) {
+// not all be ended any more. Where they could not be ended before the decision
+// it says nothing.
+func (d *decoder) endless(x *state, own progress) bool {
 	if d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd {
-		return false, false
+		return false
 	}
 	if own.next == len(d.in.acts[own.job]) && len(d.begun) == 0 || !d.playBegun(x, own) {
-		return false, false
+		return false
 	}
 	if d.endableAt != d.decisions {
 		d.endableAt = d.decisions
 		d.endable = !d.playBegun(d.s, progress{job: None})
 	}
-	if !d.endable {
-		return false, false
-	}
-	d.playBegun(d.s, progress{job: None})
-	p := play{d: d, y: d.pinning, own: progress{job: None}, all: true}
-	p.load([]int{own.job}, own.job, len(d.in.acts[own.job]))
-	_, _, _, forGood = p.run()
-	p.unload()
-	return true, forGood || !d.closes(d.pinning)
+	return d.endable
 }
 
-// playBegun plays all jobs begun to their ends and says whether it failed.
+// playBegun plays all jobs begun to their ends, closing after them or, where
+// that does not do, before, and says whether it failed.
 func (d *decoder) playBegun(x *state, own progress) bool {
+	return d.playBegunOnce(x, own, false) && d.playBegunOnce(x, own, true)
+}
+
+func (d *decoder) playBegunOnce(x *state, own progress, tidy bool) bool {
 	list := d.playList[:0]
 	for _, j := range d.begun {
 		if !d.prog[j].done && !d.prog[j].blocked {
@@ -46,21 +43,25 @@ func (d *decoder) playBegun(x *state, own progress) bool {
 	d.playStamp++
 	z := d.pinning
 	z.become(x)
+	if tidy && !d.tidy(z, true) {
+		return true
+	}
 	p := play{d: d, y: z, own: own, all: true}
 	if len(list) > 0 {
 		p.load(list, list[0], len(d.in.acts[list[0]]))
 		p.run()
 		p.unload()
 	}
-	return p.why != Reason{} || !d.closes(z)
+	return p.why != Reason{} || !d.tidy(z, true)
 }
 
-// closes says whether all that is open and owed can still be ended.
-func (d *decoder) closes(z *state) bool {
+// tidy ends what is open and owed on every subject that can be put right, and
+// says whether all of it could be. With all, what may stay open is closed too.
+func (d *decoder) tidy(z *state, all bool) bool {
 	for c := range z.subj {
-		if s := &z.subj[c]; s.open+s.owed > 0 && !d.exempt[c] {
+		if s := &z.subj[c]; s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
 			l := layout{d: d, x: z, subject: c}
-			if l.endVisit(c, true); l.fail {
+			if l.endVisit(c, all); l.fail {
 				return false
 			}
 		}

@@ -83,9 +83,13 @@ func (l *layout) settleStart(j, k, start, wanted int, cal calendar) {
 }
 
 // passTime moves the hands on. Where the stage pauses over sessions that it
-// cannot use, they are free until it goes on.
+// cannot use, or does not follow at once on what prepares it, they are free
+// until it goes on.
 func (l *layout) passTime(placed []Placed, last int) {
 	x, end := l.x, None
+	if l.first < placed[0].From {
+		end = x.t
+	}
 	for _, p := range placed {
 		for _, piece := range p.Pieces {
 			if end != None && x.busy.To <= x.t && l.d.in.plain.minutes(end, piece.From) > 0 {

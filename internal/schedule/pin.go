@@ -28,7 +28,7 @@ func (d *decoder) choosePins() {
 		}
 		d.pins = append(d.pins, j)
 		d.trying.become(d.s)
-		if why, broken := d.playPins(d.trying, progress{job: None}); broken != None {
+		if why, broken := d.playPins(d.trying, progress{job: None}, false); broken != None {
 			d.pins = d.pins[:len(d.pins)-1]
 			d.miss(j, why)
 		}
@@ -62,14 +62,21 @@ func (d *decoder) breaksPin(x *state, own progress) int {
 	if len(d.pins) == 0 {
 		return None
 	}
-	_, broken := d.playPins(x, own)
+	_, broken := d.playPins(x, own, false)
+	if broken != None {
+		_, broken = d.playPins(x, own, true)
+	}
 	return broken
 }
 
-// playPins plays the pinned jobs and all before them, one after another.
-func (d *decoder) playPins(x *state, own progress) (Reason, int) {
+// playPins plays the pinned jobs and all before them, one after another. With
+// tidy the visits under way end first, as they would by themselves.
+func (d *decoder) playPins(x *state, own progress, tidy bool) (Reason, int) {
 	z := d.pinning
 	z.become(x)
+	if tidy && !d.tidy(z, false) {
+		return Reason{Kind: ByPin, Of: d.pins[0]}, d.pins[0]
+	}
 	d.playStamp++
 	for _, j := range d.pins {
 		session := d.in.Sessions[d.in.Jobs[j].Pin]

@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // Solve places every job or says what keeps it from a place. Several orders
 // are decoded and the best result is kept; equal problems have equal results.
 func Solve(p *Problem) Result {
@@ -18,7 +20,8 @@ func Solve(p *Problem) Result {
 const rescues = 8
 
 // rescue tries jobs that found no place, though nothing they need is missing,
-// in front of all others.
+// in front of all others and without those that have no place either: a job
+// may have waited for what in the end never came.
 func (in *instance) rescue(best *decoder) *decoder {
 	if len(in.Jobs) > manyJobs {
 		return best
@@ -29,13 +32,32 @@ func (in *instance) rescue(best *decoder) *decoder {
 			continue
 		}
 		left--
-		o := best.order
-		o.jobs = in.withPrerequisites(append([]int{j}, o.jobs...))
-		if d := in.decode(o); d.result.Cost.Less(best.result.Cost) {
-			best = d
+		first := best.order
+		first.jobs = in.withPrerequisites(append([]int{j}, first.jobs...))
+		dropped, why := best.lost(j)
+		for _, d := range []*decoder{in.decode(first), in.decodeWithout(best.order, dropped, why), in.decodeWithout(first, dropped, why)} {
+			if d.result.Cost.Less(best.result.Cost) {
+				best = d
+			}
 		}
 	}
 	return best
+}
+
+// lost lists the jobs without a place, with what kept them from it, but one and
+// those that it keeps from a place.
+func (d *decoder) lost(but int) (jobs []bool, why []Reason) {
+	jobs, why = make([]bool, len(d.prog)), make([]Reason, len(d.prog))
+	helped := d.in.following(but)
+	for _, u := range d.result.Unplaced {
+		if u.Job == but || slices.Contains(helped, u.Job) || slices.ContainsFunc(u.Why, func(c Cause) bool {
+			return c.Kind == ByLot || c.Of == but && (c.Kind == ByHarvest || c.Kind == ByChainJob)
+		}) {
+			continue
+		}
+		jobs[u.Job], why[u.Job] = true, u.Why[0].Reason
+	}
+	return jobs, why
 }
 
 // crowdedOut says whether a job has no place for want of time or room alone.
@@ -60,8 +82,14 @@ func (d *decoder) crowdedOut(j int) bool {
 // and that found no place all the same, get nothing kept; then all is decoded
 // again.
 func (in *instance) decode(o order) *decoder {
-	dropped, waived := make([]bool, len(in.Jobs)), make([]bool, len(in.Jobs))
-	why := make([]Reason, len(in.Jobs))
+	return in.decodeWithout(o, make([]bool, len(in.Jobs)), make([]Reason, len(in.Jobs)))
+}
+
+// decodeWithout decodes an order without some jobs, for which it is known what
+// keeps them from a place.
+func (in *instance) decodeWithout(o order, dropped []bool, why []Reason) *decoder {
+	dropped, why = slices.Clone(dropped), slices.Clone(why)
+	waived := make([]bool, len(in.Jobs))
 	for round := 1; ; round++ {
 		d := newDecoder(in, o, dropped, waived)
 		d.run()

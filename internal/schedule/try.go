@@ -147,8 +147,8 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 		d.gaveWay[pin] = true
 		return no(Reason{Kind: ByPin, Of: pin}, 0)
 	}
-	if bad, forGood := d.endless(x, own); bad {
-		return verdict{why: Reason{Kind: BySession}, again: d.in.nextSession(d.s.t), block: forGood}
+	if d.endless(x, own) {
+		return no(Reason{Kind: BySession}, d.in.nextSession(d.s.t))
 	}
 	return verdict{ok: true}
 }
