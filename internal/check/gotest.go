@@ -24,13 +24,16 @@ var onRequest = []string{
 
 // tests runs `go test ./...` and prints what it would print, plus every skipped test, which plain go test keeps to
 // itself. With CI=true a skipped test fails the run.
-func tests() error {
+func tests(race bool) error {
 	ci := os.Getenv("CI") == "true"
-	argv := []string{"test", "-json", "./..."}
+	argv := []string{"test", "-json"}
 	if ci {
-		argv = []string{"test", "-json", "-count=1", "./..."}
+		argv = append(argv, "-count=1")
 	}
-	cmd := exec.Command("go", argv...)
+	if race {
+		argv = append(argv, "-race")
+	}
+	cmd := exec.Command("go", append(argv, "./...")...)
 	cmd.Stderr = os.Stdout
 	stdout, err := cmd.StdoutPipe()
 	if err != nil {

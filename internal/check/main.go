@@ -2,6 +2,7 @@
 //
 //	go run ./internal/check         all of it
 //	go run ./internal/check -fast   what fits before a commit: no linter, no licences, no other system, no tests
+//	go run ./internal/check -race   all of it, the tests with the race detector, which wants a C compiler
 //
 // It writes no file. With CI=true the tests run uncached and a skipped test is a failure.
 //
@@ -40,25 +41,26 @@ var steps = []step{
 	{name: "staticcheck", slow: true, run: command(tool("staticcheck", "./...")...)},
 	{name: "licences of the libraries", slow: true, run: licences},
 	{name: "builds for macOS", slow: true, run: darwin},
-	{name: "tests", slow: true, run: tests},
 }
 
 func main() {
 	fast := flag.Bool("fast", false, "only what fits before a commit")
+	race := flag.Bool("race", false, "run the tests with the race detector")
 	flag.Parse()
-	if err := run(*fast); err != nil {
+	err := run(*fast)
+	if err == nil && !*fast {
+		err = tests(*race) // last, and nothing follows go test's own lines
+	}
+	if err != nil {
 		os.Exit(1)
 	}
 }
 
-// run prints each step with its time. The tests come last and print go test's own lines, so nothing follows them.
+// run prints each step but the tests with its time.
 func run(fast bool) error {
 	for _, s := range steps {
 		if fast && s.slow {
 			continue
-		}
-		if s.name == "tests" {
-			return s.run()
 		}
 		start := time.Now()
 		err := s.run()
