@@ -46,11 +46,12 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	}
 	defer func() { err = errors.Join(err, db.close()) }()
 	store := postgres.New(db.pool)
-	handler := server.New(serverOptions(c, store, log))
+	options := serverOptions(c, store, log)
+	handler := server.New(options)
 	for _, address := range addresses(listener.Addr()) {
 		fmt.Fprintln(stdout, "Axlestand is at", address)
 	}
-	if err := greet(ctx, c, store, handler, addresses(listener.Addr())[0], stdout); err != nil {
+	if err := greet(ctx, c, options, handler, addresses(listener.Addr())[0], stdout); err != nil {
 		return err
 	}
 	return answer(ctx, handler, listener, db, log)
@@ -97,16 +98,16 @@ func answer(ctx context.Context, handler http.Handler, listener net.Listener, db
 }
 
 // greet prints how to get in: the code that claims a new garage, or in the demo a link that signs in.
-func greet(ctx context.Context, c config.Config, store *postgres.Store, handler *server.Server, address string, stdout io.Writer) error {
+func greet(ctx context.Context, c config.Config, o server.Options, handler *server.Server, address string, stdout io.Writer) error {
 	if c.Demo {
-		return openDemo(ctx, store, handler, address, stdout)
+		return openDemo(ctx, o, handler, address, stdout)
 	}
-	claimed, err := store.Claimed(ctx)
+	claimed, err := o.Store.Claimed(ctx)
 	if err != nil || claimed {
 		return err
 	}
 	code := rand.Text()[:16] // 80 bits
-	if err := store.SetClaimCode(ctx, server.CodeHash(code), time.Now().Add(time.Hour)); err != nil {
+	if err := o.Store.SetClaimCode(ctx, server.CodeHash(code), o.Now().Add(time.Hour)); err != nil {
 		return err
 	}
 	fmt.Fprintf(stdout, "It is new. Claim it at %s within 60 minutes with the code %s-%s-%s-%s\n",
@@ -116,15 +117,15 @@ func greet(ctx context.Context, c config.Config, store *postgres.Store, handler 
 
 // openDemo fills an empty database with the demo garage, and prints a link that signs in once. A garage that nobody owns yet
 // gets an owner whose password nobody knows; `user -password` sets another.
-func openDemo(ctx context.Context, store *postgres.Store, handler *server.Server, address string, stdout io.Writer) error {
-	records, err := exchange.ReadDemo(testdata.Demo, garage.DateOf(time.Now()))
+func openDemo(ctx context.Context, o server.Options, handler *server.Server, address string, stdout io.Writer) error {
+	records, err := exchange.ReadDemo(testdata.Demo, garage.DateOf(o.Now()))
 	if err != nil {
 		return err
 	}
-	if err := store.Fill(ctx, records); err != nil && !errors.Is(err, postgres.ErrNotEmpty) {
+	if err := o.Store.Fill(ctx, records); err != nil && !errors.Is(err, postgres.ErrNotEmpty) {
 		return err
 	}
-	err = store.ClaimFromHost(ctx, server.HashPassword(rand.Text()), time.Now())
+	err = o.Store.ClaimFromHost(ctx, server.HashPassword(rand.Text()), o.Now())
 	if err != nil && !errors.Is(err, garage.ErrConflict) {
 		return err
 	}

@@ -74,8 +74,17 @@ func (f *fields) date(name, typed string) garage.Date {
 	d, err := garage.ParseDate(strings.TrimSpace(typed))
 	if err != nil {
 		f.Errors.Add(name, "A date like 2027-03-06, please.")
+	} else {
+		f.year(name, d.Year)
 	}
 	return d
+}
+
+// year refuses years that can only be a slip of the hand: plans reach neither as far back nor as far ahead.
+func (f *fields) year(name string, year int) {
+	if year < 1900 || year > 2199 {
+		f.Errors.Add(name, "A year from 1900 to 2199, please.")
+	}
 }
 
 // optionalDate is nil for an empty field.
@@ -111,6 +120,7 @@ func (f *fields) optionalInstant(name, typed string, zone *time.Location) *time.
 		f.Errors.Add(name, "A date and time like 2027-03-06T09:00, please.")
 		return nil
 	}
+	f.year(name, t.Year())
 	return &t
 }
 
