@@ -11,16 +11,21 @@ import (
 // lift for ever.
 func (p Problem) leaveOutEndless() (Problem, []Blocked) {
 	left := map[string]Why{}
-	for found := true; found; {
-		found = false
+	for {
+		// Each round looks at the rounds before alone, so that the order of the jobs has no say.
+		round := map[string]Why{}
 		for _, j := range p.Jobs {
 			if _, gone := left[j.ID]; gone {
 				continue
 			}
 			if why, out := p.cannotEnd(j, left); out {
-				left[j.ID], found = why, true
+				round[j.ID] = why
 			}
 		}
+		if len(round) == 0 {
+			break
+		}
+		maps.Copy(left, round)
 	}
 	if len(left) == 0 {
 		return p, nil
@@ -39,10 +44,14 @@ func (p Problem) leaveOutEndless() (Problem, []Blocked) {
 
 // cannotEnd says why a job is to be left out beside those left out already.
 func (p Problem) cannotEnd(j Job, left map[string]Why) (Why, bool) {
+	first := ""
 	for _, a := range j.After {
-		if _, gone := left[a.Job]; gone {
-			return Why{Kind: BecauseJob, Of: a.Job}, true
+		if _, gone := left[a.Job]; gone && (first == "" || a.Job < first) {
+			first = a.Job
 		}
+	}
+	if first != "" {
+		return Why{Kind: BecauseJob, Of: first}, true
 	}
 	open := false
 	for _, s := range j.Stages {

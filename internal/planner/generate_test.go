@@ -515,7 +515,9 @@ func (g *generator) chainOne(stages []object) {
 		stages[first]["immobile"] = "within"
 		return
 	}
-	stages[first]["immobile"], stages[last]["immobile"] = "from", "until"
+	if stages[first]["immobile"] = "from"; !g.odds(4) { // else for good: the job is to be blocked
+		stages[last]["immobile"] = "until"
+	}
 }
 
 // chainTwo makes a car immobile from the first stage of a job to the last of another that comes after it,

@@ -55,13 +55,19 @@ func (d *decoder) keep() {
 // own times, else the hands.
 func (d *decoder) because(j int) Reason {
 	own := d.ownTime(j)
-	if why, ok := d.placeHeld(d.in.Jobs[j].Subject); ok && why.Until > own.at {
-		return why
-	}
+	passed, over := Reason{}, false
 	if s := d.skipped[j]; s.decision >= max(0, d.decision-1) {
-		if why, ok := d.passedOver(j, s.why); ok {
-			return why
-		}
+		passed, over = d.passedOver(j, s.why)
+	}
+	// The place came free, and then something else still was in the way: that pushed last.
+	after := func(held Reason) bool {
+		return over && d.skipped[j].decision == d.decision && passed.Until > held.Until
+	}
+	if held, ok := d.placeHeld(d.in.Jobs[j].Subject); ok && held.Until > own.at && !after(held) {
+		return held
+	}
+	if over {
+		return passed
 	}
 	first := d.firstHand()
 	if len(d.trying.items) == 0 && d.trying.placed[0].From > own.at && !d.in.byHand(j, d.prog[j].next, d.trying.placed[0].Stage+1) {

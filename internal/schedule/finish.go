@@ -126,21 +126,25 @@ func (d *decoder) finish() {
 	slices.SortFunc(r.Missed, func(a, b Missed) int { return a.Job - b.Job })
 	for j := range d.in.Jobs {
 		if end := r.Ends[j]; end != None {
-			d.count(j, end)
+			d.count(j, end, d.in.Jobs[j].Weight)
 		} else {
-			d.count(j, d.in.horizon+far)
+			d.count(j, d.in.horizon+far, max(leastLost, d.in.Jobs[j].Weight))
 		}
 	}
 }
 
 // far is how long after the last session a job without a place counts as
-// ended: much longer than anything placed.
-const far = 2 * 365 * 1440
+// ended: much longer than anything placed. It counts with some weight even
+// where it has none, so that no job is left out to save overhead.
+const (
+	far       = 2 * 365 * 1440
+	leastLost = 1000
+)
 
-func (d *decoder) count(j, end int) {
+func (d *decoder) count(j, end int, weight int64) {
 	c := &d.result.Cost
 	c.Late = addUpTo(c.Late, d.in.Jobs[j].Late(end))
-	c.Weighted = addUpTo(c.Weighted, d.in.Jobs[j].Weight*int64(end-d.in.Now))
+	c.Weighted = addUpTo(c.Weighted, weight*int64(end-d.in.Now))
 }
 
 // addUpTo adds without running over.

@@ -81,12 +81,13 @@ func (d *decoder) lookAt(x *state) {
 	}
 }
 
-// strictFirst plays the holds that this plan began by themselves where a hold
-// from before runs too: its play may go through the same jobs, and does not ask
-// when their materials come.
+// strictFirst plays the holds that this plan began each by itself: what is to be
+// put right before it would make its stages start later in play than they could,
+// and an older hold may run through the same jobs without asking when their
+// materials come.
 func (d *decoder) strictFirst(x, y *state, owing []debt, own progress) (why Reason, again int, bad bool) {
-	if !d.heldFromStart(x) {
-		return Reason{}, 0, false
+	if len(owing) == 1 && len(d.in.holdsOf[owing[0].subject]) == 1 {
+		return Reason{}, 0, false // nothing comes before it
 	}
 	for _, o := range owing {
 		for _, h := range d.in.holdsOf[o.subject] {
@@ -102,17 +103,6 @@ func (d *decoder) strictFirst(x, y *state, owing []debt, own progress) (why Reas
 		}
 	}
 	return Reason{}, 0, false
-}
-
-// heldFromStart says whether a subject is stuck as it was at now, and a job is
-// to free it.
-func (d *decoder) heldFromStart(x *state) bool {
-	for h := range d.in.holds {
-		if d.in.holds[h].job == None && d.in.holds[h].untilJob != None && x.held[h] {
-			return true
-		}
-	}
-	return false
 }
 
 // debt is a subject that has to be put right, and by when.

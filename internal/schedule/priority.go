@@ -94,13 +94,13 @@ func (in *instance) needsFreed(j int) bool {
 
 // effort is the hands' minutes of a job, at least one.
 func (in *instance) effort(j int) int64 {
-	n := 1
+	n := 0
 	for k := range in.Jobs[j].Stages {
 		if s := &in.Jobs[j].Stages[k]; s.Bench {
 			n += s.Minutes
 		}
 	}
-	return int64(n)
+	return int64(max(1, n))
 }
 
 // ratios values jobs by weight over effort, together with what must come
