@@ -153,7 +153,18 @@ func (c *checker) nothingAgainst(job *givenJob, gap span) bool {
 			return false
 		}
 	}
-	return c.needsFree(job, gap) && (!c.wantsLift(job) || c.liftFree(gap))
+	return c.needsFree(job, gap) && (!c.wantsLift(job) || c.liftFree(gap)) && !c.wouldTake(job, gap)
+}
+
+// wouldTake says whether the job, done then, would be served before another to which some of its parts is
+// promised, and so get other pieces than those left over.
+func (c *checker) wouldTake(job *givenJob, gap span) bool {
+	return slices.ContainsFunc(c.promises(), func(p promise) bool {
+		return p.Source != "order" && c.byJob[p.Job][0].from >= gap.from &&
+			slices.ContainsFunc(job.Stages, func(s givenStage) bool {
+				return slices.ContainsFunc(s.Parts, func(n givenNeed) bool { return n.Part == p.Part })
+			})
+	})
 }
 
 func (c *checker) liftFree(gap span) bool {

@@ -141,7 +141,8 @@ func (c *checker) checkChain(m immobile) {
 		if p.Source == "job" && p.at > m.from {
 			c.fail("R6", "%s starts before %s, from which %s draws", m.start.label, p.Of, w.label)
 		}
-		if w.car == m.car && w != m.start && p.at > c.startAnyway(w, m, p.at) {
+		// Where the end is pinned, what comes before it need not be as early as it could.
+		if w.car == m.car && w != m.start && m.until.job.Pin == "" && p.at > c.startAnyway(w, m, p.at) {
 			c.fail("R6", "%s sits immobile at %s: %s for %s comes %s", m.car, c.at(m.from), p.Part, w.label, c.at(p.at))
 		}
 	}
@@ -151,7 +152,8 @@ func (c *checker) checkChain(m immobile) {
 // none is plain to see.
 func (c *checker) startAnyway(w *work, m immobile, t int) int {
 	ready := c.readyBut(w, m)
-	if w.job.Pin != "" || w.stage.FollowsAtOnce || ready >= t {
+	tied := w.stage.FollowsAtOnce || w.index+1 < len(w.job.Stages) && w.job.Stages[w.index+1].FollowsAtOnce
+	if w.job.Pin != "" || tied || ready >= t {
 		return t
 	}
 	if w.stage.Kind != "bench" {
