@@ -16,7 +16,7 @@ import (
 
 // problems is how many generated problems a normal run plans and checks. AXLESTAND_PROBLEMS sets another
 // number, AXLESTAND_SEED plans the problem of one seed alone.
-const problems = 3000
+const problems = 5000
 
 func seeds(t *testing.T, share int) (first, last uint64) {
 	t.Helper()

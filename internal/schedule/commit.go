@@ -59,9 +59,9 @@ func (d *decoder) because(j int) Reason {
 	if s := d.skipped[j]; s.decision >= max(0, d.decision-1) {
 		passed, over = d.passedOver(j, s.why)
 	}
-	// The place came free, and then something else still was in the way: that pushed last.
+	// The place came free, and then the subject still had to be whole: that pushed last.
 	after := func(held Reason) bool {
-		return over && d.skipped[j].decision == d.decision && passed.Until > held.Until
+		return over && passed.Kind == ByBlackout && d.skipped[j].decision == d.decision && passed.Until > held.Until
 	}
 	if held, ok := d.placeHeld(d.in.Jobs[j].Subject); ok && held.Until > own.at && !after(held) {
 		return held

@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // Look-ahead. The bench is safe when, from where it stands, everything begun
 // can still be ended in time: stuck subjects freed, setups closed and closing
 // work done before each subject's next blackout, and before the last session
@@ -56,15 +58,34 @@ func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again i
 	if why, again, bad = d.strictFirst(x, y, owing, own); bad {
 		return why, again, true
 	}
-	d.playStamp++
-	y.become(x)
-	for _, o := range owing {
-		if why, again, bad = d.settleDebt(y, o, own); bad {
-			d.offender = o
+	for range owing {
+		at := 0
+		if at, why, again, bad = d.settle(x, y, owing, own); !bad {
+			return Reason{}, 0, false
+		}
+		// Of those without a blackout to come, perhaps this one goes before what waits for a helper, say.
+		first := slices.IndexFunc(owing, func(o debt) bool { return o.limit == always })
+		if first < 0 || at <= first {
 			return why, again, true
 		}
+		late := owing[at]
+		copy(owing[first+1:at+1], owing[first:at])
+		owing[first] = late
 	}
-	return Reason{}, 0, false
+	return why, again, true
+}
+
+// settle plays the putting right of several subjects, one after the other. When one of them fails it says which.
+func (d *decoder) settle(x, y *state, owing []debt, own progress) (at int, why Reason, again int, bad bool) {
+	d.playStamp++
+	y.become(x)
+	for i, o := range owing {
+		if why, again, bad = d.settleDebt(y, o, own); bad {
+			d.offender = o
+			return i, why, again, true
+		}
+	}
+	return 0, Reason{}, 0, false
 }
 
 // lookAt notes what the decision under trial begins and uses.
