@@ -44,9 +44,9 @@ func (c *checker) reasonHolds(w *work, b answerBecause, until int) bool {
 	case "lift":
 		return c.cars[b.Of] != nil && slices.ContainsFunc(c.standings(b.Of), func(s standing) bool { return s.to <= w.from })
 	case "helper":
-		return w.stage.Needs["helpers"] > 0 || len(w.stage.Closing) > 0
+		return slices.ContainsFunc(tiedTo(w), func(s givenStage) bool { return s.Needs["helpers"] > 0 || len(s.Closing) > 0 })
 	case "tool":
-		return c.resources[b.Of] != nil && w.stage.Needs[b.Of] > 0
+		return c.resources[b.Of] != nil && slices.ContainsFunc(tiedTo(w), func(s givenStage) bool { return s.Needs[b.Of] > 0 })
 	case "road_need":
 		return slices.ContainsFunc(c.roadNeeds(b.Of), func(r span) bool { return r.to == until })
 	case "immobile":
@@ -55,6 +55,15 @@ func (c *checker) reasonHolds(w *work, b answerBecause, until int) bool {
 		return w.stage.Immobile == "from" || w.stage.Immobile == "within"
 	}
 	return true
+}
+
+// tiedTo lists a stage with those that must follow it at once.
+func tiedTo(w *work) []givenStage {
+	end := w.index + 1
+	for end < len(w.job.Stages) && w.job.Stages[end].FollowsAtOnce {
+		end++
+	}
+	return w.job.Stages[w.index:end]
 }
 
 // promiseHeld wants a promise to this stage that came at that time from there.

@@ -246,10 +246,17 @@ func (c *checker) lost(car string, r span) bool {
 	})
 }
 
-// couldClose says whether some session before a time is long enough to close an access.
+// couldClose says whether some session before a time is long enough to close an access, beside all else that
+// is open at now.
 func (c *checker) couldClose(a *givenAccess, before int) bool {
+	minutes := 0
+	for _, o := range c.p.Access {
+		if o.Open {
+			minutes += o.CloseMinutes
+		}
+	}
 	return slices.ContainsFunc(c.sessions, func(s session) bool {
-		return min(s.to, before)-max(s.from, c.here(a.Car)) >= max(1, a.CloseMinutes)
+		return min(s.to, before)-max(s.from, c.here(a.Car)) >= max(1, minutes)
 	})
 }
 

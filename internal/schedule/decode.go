@@ -276,8 +276,13 @@ func (d *decoder) step() bool {
 func (d *decoder) notWhole() {
 	for c := range d.s.subj {
 		s := &d.s.subj[c]
-		if b, in := d.blackout(c); in && b.From > d.forgiven[c] && !d.exempt[c] && s.stuck+s.open+s.owed > 0 {
-			d.broken[c] = true
+		if d.exempt[c] || s.stuck+s.open+s.owed == 0 {
+			continue
+		}
+		for _, b := range d.in.Subjects[c].Blackouts[s.black:] { // also those that time has passed over
+			if b.From <= d.s.t && b.From > d.forgiven[c] {
+				d.broken[c] = true
+			}
 		}
 	}
 }
@@ -301,7 +306,7 @@ func (d *decoder) idle() bool {
 	x := d.trying
 	x.become(d.s)
 	x.t = d.event
-	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.putRight(false)) {
+	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.yieldPin() || d.putRight(false)) {
 		return true
 	}
 	d.s.t = d.event

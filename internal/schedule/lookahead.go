@@ -208,6 +208,7 @@ func (d *decoder) playHold(y *state, h int, own progress) (why Reason, again int
 		p.begun = d.begins
 	}
 	p.ownHarvests(hold)
+	p.waitsUnderWay(hold)
 	p.load(hold.chain, hold.untilJob, d.in.acts[hold.untilJob][hold.untilAt].block)
 	d.eager = p.strict
 	_, why, again, bad = p.run()
@@ -225,6 +226,20 @@ func (p *play) ownHarvests(h *hold) {
 	for _, t := range p.d.ledger.taken {
 		if t.Job == h.job && t.Source == Freed && t.At > p.begun {
 			p.fail(Reason{Kind: ByChain, Of: t.Material, Until: t.At}, t.At)
+		}
+	}
+}
+
+// waitsUnderWay wants no clock stage of the chain, begun before the hold, to
+// wait for its material still.
+func (p *play) waitsUnderWay(h *hold) {
+	if !p.strict || h.job != p.own.job {
+		return
+	}
+	for i := len(p.d.result.Placed) - 1; i >= 0; i-- {
+		at := &p.d.result.Placed[i]
+		if at.From > p.begun && (at.Why.Kind == ByLot || at.Why.Kind == ByOrder) && slices.Contains(h.chain, at.Job) {
+			p.fail(Reason{Kind: ByChain, Of: at.Why.Of, Until: at.From}, p.d.in.nextSession(p.begun))
 		}
 	}
 }

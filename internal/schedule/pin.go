@@ -56,6 +56,17 @@ func (d *decoder) missPins() {
 	}
 }
 
+// yieldPin gives up the first pin where a stuck subject would not be freed in
+// time: each can be done without the other, and the subject is needed.
+func (d *decoder) yieldPin() bool {
+	if len(d.pins) == 0 || d.s.subj[d.offender.subject].stuck == 0 {
+		return false
+	}
+	d.miss(d.pins[0], Reason{Kind: ByStuck, Of: d.offender.subject})
+	d.pins = slices.Delete(d.pins, 0, 1)
+	return true
+}
+
 // breaksPin is the first pinned job that could no longer keep its pin after
 // the decision that led to x, or None.
 func (d *decoder) breaksPin(x *state, own progress) int {
