@@ -15,18 +15,20 @@ func (in *instance) orders() []order {
 	late := in.byValue(in.lateFirst())
 	ratio := in.byValue(in.ratios())
 	pace := in.paced()
-	out := []order{{jobs: late, sticky: true}, {jobs: pace, sticky: true}, {jobs: ratio, sticky: true}}
-	if len(in.Jobs) > manyJobs {
-		return out
+	out := []order{
+		{jobs: late, sticky: true}, {jobs: late}, {jobs: pace},
+		{jobs: pace, sticky: true}, {jobs: ratio, sticky: true}, {jobs: ratio},
+		{jobs: late, wait: true}, {jobs: pace, wait: true}, {jobs: ratio, wait: true},
+		{jobs: pace, wait: true, sticky: true}, {jobs: in.bySubject(pace), sticky: true},
 	}
-	out = append(out, order{jobs: late}, order{jobs: pace}, order{jobs: ratio},
-		order{jobs: late, wait: true}, order{jobs: pace, wait: true}, order{jobs: ratio, wait: true},
-		order{jobs: pace, wait: true, sticky: true}, order{jobs: in.bySubject(pace), sticky: true})
+	switch n := len(in.Jobs); {
+	case n > 600:
+		return out[:3]
+	case n > 300:
+		return out[:6]
+	}
 	return out
 }
-
-// manyJobs is the number of jobs from which fewer orders are tried.
-const manyJobs = 300
 
 // value ranks jobs: the higher class first, in it the higher ratio of gain to
 // effort.

@@ -16,17 +16,15 @@ func Solve(p *Problem) Result {
 	return in.rescue(best).result
 }
 
-// rescues is how many jobs without a place are tried in front of all others.
-const rescues = 8
+// rescues is how many jobs without a place are tried in front of all others:
+// fewer the more jobs there are, since a try takes longer then.
+func (in *instance) rescues() int { return min(8, 300/max(1, len(in.Jobs))) }
 
 // rescue tries jobs that found no place, though nothing they need is missing,
 // in front of all others and without those that have no place either: a job
 // may have waited for what in the end never came.
 func (in *instance) rescue(best *decoder) *decoder {
-	if len(in.Jobs) > manyJobs {
-		return best
-	}
-	left := rescues
+	left := in.rescues()
 	for j := 0; j < len(in.Jobs) && left > 0; j++ {
 		if !best.crowdedOut(j) {
 			continue
