@@ -145,7 +145,7 @@ func (p Planned) becauseBusy(r planner.Reason) string {
 	case planner.BecauseTool:
 		return "waits: " + p.tools[r.Of] + p.from(r.Until)
 	case planner.BecauseSession:
-		return "waits: a session long enough" + p.from(r.Until)
+		return "no session it fits into" + p.time(" before ", r.Until, p.fromText)
 	case planner.BecauseRoadNeed:
 		return p.cars[r.Of].Name + " must be whole" + p.to(r.Until)
 	case planner.BecauseImmobile:

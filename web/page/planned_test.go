@@ -61,7 +61,7 @@ func TestPlanned_because(t *testing.T) {
 		{planner.BecauseLift, "car-2", noon, "waits: the lift, held by Tern saloon until Sat 13 Mar 12:00"},
 		{planner.BecauseHelper, "", noon, "waits: a helper from Sat 13 Mar 12:00"},
 		{planner.BecauseTool, "tool-1", midnight, "waits: Press from Sun 14 Mar"},
-		{planner.BecauseSession, "", noon, "waits: a session long enough from Sat 13 Mar 12:00"},
+		{planner.BecauseSession, "", noon, "no session it fits into before Sat 13 Mar 12:00"},
 		{planner.BecauseRoadNeed, "car-1", noon, "Tern estate must be whole until Sat 13 Mar 12:00"},
 		{planner.BecauseImmobile, "car-2", noon, "waits: Tern saloon is immobile until Sat 13 Mar 12:00"},
 		{planner.BecauseChain, "part-1", midnight, "waits: Trailing arm by Sat 13 Mar, so that the car does not stand immobile for it"},
