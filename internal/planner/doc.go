@@ -48,6 +48,8 @@
 //     an until stage of the nearest job on the car that comes after it. A car
 //     that is immobile now is freed by the first until stage that ends no other
 //     span.
+//   - A job that would make its car immobile for good, because nothing after it
+//     ends that, is blocked, and so are the jobs that wait for it.
 //   - A job whose pin cannot be kept is not placed before the pinned session's
 //     start; when it no longer fits after that it is blocked.
 //
