@@ -228,7 +228,7 @@ func (d *decoder) passed(j int, last Placed) {
 	if p.next == 0 {
 		d.begun = append(slices.DeleteFunc(d.begun, func(o int) bool { return d.prog[o].done }), j)
 	}
-	p.next, p.ready = last.Stage+1, last.To
+	p.next, p.ready, p.notYet = last.Stage+1, last.To, 0
 	p.readyBy = Reason{ByStage, last.Stage, last.To}
 	if p.next < len(d.in.acts[j]) {
 		if at := d.pinBound(j, p.next); at > p.ready {

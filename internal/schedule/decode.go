@@ -84,6 +84,7 @@ type jobState struct {
 	done    bool
 	blocked bool
 	readyBy Reason
+	notYet  int // before then its next stage need not be tried
 }
 
 // skip notes why a job was passed over at a decision.

@@ -163,6 +163,10 @@ func (d *decoder) readyBy(j, ready int) Reason {
 
 // consider tries a job and notes why it is passed over.
 func (d *decoder) consider(j int) (ok bool, again int) {
+	if t := d.prog[j].notYet; t > d.s.t {
+		d.at(t)
+		return false, t
+	}
 	v := d.try(j)
 	if v.ok {
 		return true, 0
@@ -173,6 +177,8 @@ func (d *decoder) consider(j int) (ok bool, again int) {
 	d.lastWhy[j] = v.why
 	if !v.own {
 		d.skipped[j] = skip{d.decision, v.why}
+	} else if v.again < never {
+		d.prog[j].notYet = v.again // its own times only ever get later
 	}
 	if v.block {
 		d.block(j)
