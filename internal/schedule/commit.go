@@ -329,20 +329,19 @@ func (d *decoder) clockReady(j int) (int, bool) {
 		return 0, false
 	}
 	a := &d.in.acts[j][0]
-	start, _, why := d.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]))
+	start, end, why := d.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]))
 	d.lastWhy[j] = why
-	if start == never || len(d.ledger.taken) > promises && d.takesFromOthers() {
+	if start == never || len(d.ledger.taken) > promises && d.takesFromOthers(progress{job: j, next: a.block, ready: end}) {
 		return 0, false
 	}
 	return start, true
 }
 
 // takesFromOthers says whether what is taken just now is missing to free a
-// stuck subject or to keep a pin.
-func (d *decoder) takesFromOthers() bool {
+// stuck subject or to keep a pin. The job that takes it has come as far as own.
+func (d *decoder) takesFromOthers(own progress) bool {
 	x := d.asIs
 	x.become(d.s)
-	own := progress{job: None}
 	_, _, bad := d.unsafe(x, d.playing, d.s.t, own)
 	return bad || d.breaksPin(x, own) != None
 }
