@@ -16,10 +16,17 @@ func (in *instance) orders() []order {
 	ratio := in.byValue(in.ratios())
 	pace := in.paced()
 	out := []order{
-		{jobs: late, sticky: true}, {jobs: late}, {jobs: pace},
-		{jobs: pace, sticky: true}, {jobs: ratio, sticky: true}, {jobs: ratio},
-		{jobs: late, wait: true}, {jobs: pace, wait: true}, {jobs: ratio, wait: true},
-		{jobs: pace, wait: true, sticky: true}, {jobs: in.bySubject(pace), sticky: true},
+		{jobs: late, sticky: true},
+		{jobs: late},
+		{jobs: pace},
+		{jobs: pace, sticky: true},
+		{jobs: ratio, sticky: true},
+		{jobs: ratio},
+		{jobs: late, wait: true},
+		{jobs: pace, wait: true},
+		{jobs: ratio, wait: true},
+		{jobs: pace, wait: true, sticky: true},
+		{jobs: in.bySubject(pace), sticky: true},
 	}
 	switch n := len(in.Jobs); {
 	case n > 600:
