@@ -30,6 +30,7 @@ type JobShowView struct {
 	After    []ui.ListItem
 	Before   []ui.ListItem
 	Troubles []string
+	Caution  string // what to mind before the stages that are open
 	Stages   []StageView
 	Kit      ui.TableData
 	Harvest  []HarvestView
@@ -80,6 +81,7 @@ func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now tim
 			}
 		}
 	}
+	v.Caution = caution(sheet)
 	for _, d := range sheet.Harvest {
 		h := HarvestView{Name: pieces(d.Quantity, partName(sheet.Parts, d.PartID)), State: ui.State(ui.Waits, "still on the car")}
 		if d.TakenAt != nil {
@@ -329,4 +331,28 @@ func carName(cars []garage.Car, id garage.CarID) string {
 		}
 	}
 	return "a donor"
+}
+
+// caution is what to mind before the work that is open: common practice under a lifted car, no source.
+func caution(sheet garage.JobSheet) string {
+	if sheet.Job.ClosedAt != nil {
+		return ""
+	}
+	lift, immobile := false, false
+	for _, s := range sheet.Stages {
+		if s.DoneAt == nil {
+			lift = lift || s.Lift
+			immobile = immobile || s.Immobile != ""
+		}
+	}
+	const service = "The maker's service information and local rules come first; leave to qualified people what is theirs."
+	switch {
+	case lift && immobile:
+		return "Lift at the maker's points, rest it on the locks, nobody in the car. What comes off shifts the balance: support the car before an axle, an engine or a gearbox goes. " + service
+	case lift:
+		return "Lift at the maker's points, rest it on the locks, nobody in the car. " + service
+	case immobile:
+		return "Chock the wheels on hard level ground, and support the car on stands before anything that carries it comes off; never on a jack alone. " + service
+	}
+	return ""
 }
