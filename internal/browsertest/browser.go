@@ -56,7 +56,7 @@ func start() (context.Context, error) {
 		chromedp.ExecPath(path),
 		chromedp.UserDataDir(dir),
 		// The user that runs the tests may have no home that can be written.
-		chromedp.Env("HOME="+dir, "XDG_CONFIG_HOME="+dir, "XDG_CACHE_HOME="+dir),
+		chromedp.Env("HOME="+dir, "XDG_CONFIG_HOME="+dir, "XDG_CACHE_HOME="+dir, "TMPDIR="+dir),
 		// Chromium's sandbox refuses root and many containers; the browser sees no page but the ones under test.
 		chromedp.NoSandbox,
 		chromedp.DisableGPU,

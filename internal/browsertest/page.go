@@ -206,7 +206,7 @@ func (p *Page) once(verb string, args ...any) (answer, error) {
 		return answer{}, err
 	}
 	body := strings.TrimSuffix(strings.TrimSpace(script), ";")
-	ctx, cancel := context.WithTimeout(p.ctx, p.patience)
+	ctx, cancel := context.WithTimeout(p.ctx, patient) // a busy machine is not the page's answer
 	defer cancel()
 	return chromedp.Run(ctx, chromedp.Evaluate[answer]("("+body+")(..."+string(call)+")"))
 }
@@ -392,11 +392,20 @@ func (p *Page) Submit(button string) {
 			p.settle()
 			return
 		}
-		if c, err := p.once("complaints"); err == nil && c.Text != "" && time.Until(end) < p.patience-time.Second {
-			p.fail("submit", []any{button}, "the browser does not send the form: "+c.Text)
+		if time.Until(end) < p.patience-time.Second {
+			p.unsent(button)
 		}
 	}
+	p.unsent(button)
 	p.fail("submit", []any{button}, "no new page came")
+}
+
+// unsent ends the test when the browser holds a form back for what is in its fields.
+func (p *Page) unsent(button string) {
+	p.t.Helper()
+	if c, err := p.once("complaints"); err == nil && c.Text != "" {
+		p.fail("submit", []any{button}, "the browser does not send the form: "+c.Text)
+	}
 }
 
 // Text is what the owner reads in one part of the page (see In), on one line.
