@@ -97,7 +97,12 @@ func openDir(t *testing.T) string {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		if err := os.RemoveAll(dir); err != nil {
+		// A server whose program was killed may still be ending, and writes until it has.
+		err := os.RemoveAll(dir)
+		for last := time.Now().Add(20 * time.Second); err != nil && time.Now().Before(last); err = os.RemoveAll(dir) {
+			time.Sleep(50 * time.Millisecond)
+		}
+		if err != nil {
 			t.Error(err)
 		}
 	})
