@@ -206,7 +206,7 @@ func (s *Server) conflict(w http.ResponseWriter, r *http.Request, what string, v
 func resend(form url.Values, version int64) []ui.KeyValue {
 	fields := []ui.KeyValue{{Name: "version", Value: strconv.FormatInt(version, 10)}}
 	for _, name := range sortedKeys(form) {
-		if name == "version" {
+		if name == "version" || name == ui.OnceField {
 			continue
 		}
 		for _, value := range form[name] {

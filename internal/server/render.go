@@ -107,17 +107,23 @@ func (s *Server) cookie(r *http.Request, name, value string, maxAge int) *http.C
 
 // flashOf reads what the last action left to say. An undo that leads anywhere else than here is not offered.
 func flashOf(r *http.Request) ui.Flash {
-	var flash ui.Flash
 	c, err := r.Cookie(flashCookie)
 	if err != nil {
-		return flash
-	}
-	text, err := base64.RawURLEncoding.DecodeString(c.Value)
-	if err != nil || json.Unmarshal(text, &flash) != nil {
 		return ui.Flash{}
 	}
+	flash := readFlash(c.Value)
 	if flash.Undo != "" && localPath(flash.Undo) != flash.Undo {
 		flash.Undo = ""
+	}
+	return flash
+}
+
+// readFlash is the other way round of flashValue; nonsense is no flash.
+func readFlash(cookie string) ui.Flash {
+	var flash ui.Flash
+	text, err := base64.RawURLEncoding.DecodeString(cookie)
+	if err != nil || json.Unmarshal(text, &flash) != nil {
+		return ui.Flash{}
 	}
 	return flash
 }

@@ -41,6 +41,7 @@ type Server struct {
 	handler http.Handler
 
 	throttle *throttle
+	sent     onceMemory
 	claimed  atomic.Bool // once true it stays
 	entryMu  sync.Mutex
 	entry    []byte // hash of the token that signs in once; nil when there is none

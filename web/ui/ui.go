@@ -7,6 +7,7 @@ package ui
 
 import (
 	"cmp"
+	"crypto/rand"
 	"slices"
 	"strconv"
 	"strings"
@@ -70,6 +71,12 @@ type KeyValue struct {
 	Name  string
 	Value string
 }
+
+// OnceField is a hidden field of every form that changes something: a word of its own, new each time the page is made. The
+// server knows by it a form that is sent a second time.
+const OnceField = "once"
+
+func once() string { return rand.Text()[:16] }
 
 // Input describes a form field; each input component reads the fields that concern it.
 type Input struct {

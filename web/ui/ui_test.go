@@ -3,6 +3,7 @@ package ui
 import (
 	"context"
 	"io"
+	"net/url"
 	"strings"
 	"testing"
 
@@ -75,8 +76,29 @@ func TestFormKeepsWhatWasTyped(t *testing.T) {
 		"name": {typed}, "reason": {typed + "\n" + typed}, "weight": {"3,5x"}, "car": {"2"}, "kind": {"b"}, "needs": {"lift", "press"}, "yes": {"yes"},
 		"minutes_low": {"1"}, "minutes_likely": {"2"}, "minutes_high": {"3"}, "at_low": {"2027-03-16"}, "at_likely": {""}, "at_high": {""}, "version": {"4"},
 	}
-	if diff := cmp.Diff(want, map[string][]string(doc.FormValues())); diff != "" {
+	if diff := cmp.Diff(url.Values(want), sends(doc)); diff != "" {
 		t.Errorf("sent again (-want +got):\n%s", diff)
+	}
+}
+
+// sends is what a form sends but for the word that is its own.
+func sends(form htmltest.Node) url.Values {
+	values := form.FormValues()
+	values.Del(OnceField)
+	return values
+}
+
+// A form's own word is new each time, so that what is sent twice on purpose differs from a second tap.
+func TestForm_once(t *testing.T) {
+	t.Parallel()
+	words := map[string]bool{}
+	for range 2 {
+		for _, form := range render(t, templ.Join(around(Form("/a")), PostButton(Primary, "x", "/b"))).FindAll("form") {
+			words[form.FormValues().Get(OnceField)] = true
+		}
+	}
+	if len(words) != 4 || words[""] {
+		t.Errorf("words %v", words)
 	}
 }
 
@@ -103,7 +125,7 @@ func TestRepeatShowsSpareRowsWithoutAScript(t *testing.T) {
 		return TextInput(Input{Name: "stages." + i + ".name", Label: "Name", Value: i})
 	})))
 	want := map[string][]string{"stages.0.name": {"0"}, "stages.1.name": {"1"}}
-	if diff := cmp.Diff(want, map[string][]string(doc.Find("form").FormValues())); diff != "" {
+	if diff := cmp.Diff(url.Values(want), sends(doc.Find("form"))); diff != "" {
 		t.Errorf("sent (-want +got):\n%s", diff)
 	}
 	if got := doc.Find("template input").Attr("name"); got != "stages.__i__.name" {
@@ -205,7 +227,7 @@ func TestConflict(t *testing.T) {
 		What: "Rear brakes", Action: "/jobs/2", Stored: "/jobs/2/edit", Fields: []KeyValue{{"name", "Both"}, {"version", "4"}},
 		Rows: []ConflictRow{{"Name", "Both", "Rear"}, {"Due", "", ""}},
 	}))
-	if got := doc.Find("form").FormValues().Encode(); got != "name=Both&version=4" {
+	if got := sends(doc.Find("form")).Encode(); got != "name=Both&version=4" {
 		t.Errorf("saving mine sends %q", got)
 	}
 	if got := doc.Find("a").Attr("href"); got != "/jobs/2/edit" {
