@@ -36,6 +36,10 @@ const (
 	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id, taken_at, deleted_at`
 )
 
+// ofKeptCars are the records that are kept themselves and on cars that are. Deleting a car leaves what hangs on it as it is, so
+// that undoing it brings all of that back.
+const ofKeptCars = `deleted_at is null and car_id in (select id from cars where deleted_at is null)`
+
 // openStages are those still to be done of jobs that are open, on cars that are kept.
 const openStages = `deleted_at is null and done_at is null and job_id in (
 	select j.id from jobs j join cars c on c.id = j.car_id
@@ -64,14 +68,13 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 		into(ctx, tx, &shot.Exceptions, `select `+exceptionColumns+` from session_exceptions order by on_date, from_minute, id`),
 		into(ctx, tx, &shot.Tools, `select `+toolColumns+` from tools where deleted_at is null order by id`),
 		into(ctx, tx, &shot.Cars, `select `+carColumns+` from cars where deleted_at is null order by id`),
-		into(ctx, tx, &shot.RoadNeeds, `select `+roadNeedColumns+` from road_needs where deleted_at is null order by id`),
-		into(ctx, tx, &shot.Access, `select `+accessColumns+` from access where deleted_at is null order by id`),
-		into(ctx, tx, &shot.Closing, `select `+closingColumns+` from closing_work where deleted_at is null order by id`),
+		into(ctx, tx, &shot.RoadNeeds, `select `+roadNeedColumns+` from road_needs where `+ofKeptCars+` order by id`),
+		into(ctx, tx, &shot.Access, `select `+accessColumns+` from access where `+ofKeptCars+` order by id`),
+		into(ctx, tx, &shot.Closing, `select `+closingColumns+` from closing_work where `+ofKeptCars+` order by id`),
 		into(ctx, tx, &shot.Jobs, `select `+jobColumns+` from jobs
-			where deleted_at is null and closed_at is null
-			and car_id in (select id from cars where deleted_at is null) order by id`),
+			where `+ofKeptCars+` and closed_at is null order by id`),
 		into(ctx, tx, &shot.After, `select job_id, after_id, gap_minutes from job_after
-			where job_id in (select id from jobs where deleted_at is null and closed_at is null)
+			where job_id in (select id from jobs where `+ofKeptCars+` and closed_at is null)
 			and after_id in (select j.id from jobs j join cars c on c.id = j.car_id
 				where j.deleted_at is null and c.deleted_at is null) order by job_id, after_id`),
 		into(ctx, tx, &shot.Finished, `select id as job_id, coalesce(closed_at, done_at) as at from jobs
@@ -88,9 +91,8 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 		into(ctx, tx, &shot.Arrivals, `select `+arrivalColumns+` from arrivals
 			where deleted_at is null and received_at is null order by id`),
 		into(ctx, tx, &shot.DonorParts, `select `+donorPartColumns+` from donor_parts
-			where deleted_at is null and taken_at is null
-			and car_id in (select id from cars where deleted_at is null) order by id`),
-		into(ctx, tx, &shot.Phases, `select `+phaseColumns+` from phases where deleted_at is null order by id`),
+			where `+ofKeptCars+` and taken_at is null order by id`),
+		into(ctx, tx, &shot.Phases, `select `+phaseColumns+` from phases where `+ofKeptCars+` order by id`),
 	} {
 		if err := read(); err != nil {
 			return shot, err
