@@ -138,11 +138,15 @@ type Note struct {
 }
 
 // Totals measure the plan. Bound is a weighted completion that no plan of the
-// placed jobs can go below.
+// placed jobs can go below. Optimal says that no order of the work is better;
+// Moved counts the stages that were on another day in the plan before.
 type Totals struct {
 	LateCost           float64 `json:"late_cost"`
 	WeightedCompletion float64 `json:"weighted_completion"` // weight times hours from now
 	OverheadMinutes    int     `json:"overhead_minutes"`
 	MinutesSaved       int     `json:"minutes_saved"`
 	Bound              float64 `json:"bound"`
+	Optimal            bool    `json:"optimal"`
+	Moved              int     `json:"moved"`
+	Decodes            int     `json:"decodes"` // orders tried
 }

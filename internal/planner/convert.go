@@ -53,7 +53,7 @@ func newModel(p Problem) *model {
 	m.jobList, m.jobs = number(p.Jobs, func(j Job) string { return j.ID })
 	tools := slices.DeleteFunc(slices.Clone(p.Resources), func(r Resource) bool { return r.ID == Lift })
 	m.toolList, m.tools = number(tools, func(r Resource) string { return r.ID })
-	m.problem = schedule.Problem{Now: m.now, Move: p.ChangeCarMinutes}
+	m.problem = schedule.Problem{Now: m.now, Move: p.ChangeCarMinutes, Effort: p.Effort}
 	for _, r := range p.Resources {
 		if r.ID == Lift {
 			m.problem.HasPlace, m.problem.Places = true, r.Capacity
@@ -66,7 +66,23 @@ func newModel(p Problem) *model {
 	for i := range m.jobList {
 		m.problem.Jobs = append(m.problem.Jobs, m.convertJob(&m.jobList[i]))
 	}
+	m.convertPrevious()
 	return m
+}
+
+// convertPrevious tells the solver where stages stood before. What is over by
+// now is no place to keep.
+func (m *model) convertPrevious() {
+	for _, e := range m.p.Previous {
+		j, known := m.jobs[e.Job]
+		if !known || minute(e.From) < m.now {
+			continue
+		}
+		stage := slices.IndexFunc(m.jobList[j].Stages, func(s Stage) bool { return s.ID == e.Stage })
+		if stage >= 0 {
+			m.problem.Jobs[j].Stages[stage].Before = minute(e.From)
+		}
+	}
 }
 
 func (m *model) convertSessions() {

@@ -6,7 +6,7 @@ import "time"
 
 func (in *fileReader) problem(root *node) Problem {
 	o := in.object(root, "", "now", "zone", "confidence", "currency", "sessions", "resources",
-		"change_car_minutes", "cars", "access", "closing", "parts", "jobs")
+		"change_car_minutes", "cars", "access", "closing", "parts", "jobs", "previous", "effort")
 	zone, err := loadZone(o.text("zone"))
 	if err != nil {
 		in.fail("zone", "unknown zone %q", o.text("zone"))
@@ -26,7 +26,14 @@ func (in *fileReader) problem(root *node) Problem {
 		Closing:          list(o, "closing", in.closing),
 		Parts:            list(o, "parts", in.part),
 		Jobs:             list(o, "jobs", in.job),
+		Previous:         list(o, "previous", in.earlier),
+		Effort:           o.count("effort"),
 	}
+}
+
+func (in *fileReader) earlier(n *node, where string) Earlier {
+	o := in.object(n, where, "job", "stage", "from")
+	return Earlier{Job: o.text("job"), Stage: o.text("stage"), From: o.instant("from")}
 }
 
 func loadZone(name string) (*time.Location, error) {

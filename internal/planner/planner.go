@@ -1,6 +1,8 @@
 package planner
 
 import (
+	"time"
+
 	"axlestand/internal/schedule"
 )
 
@@ -163,5 +165,20 @@ func (m *model) totals(r schedule.Result) Totals {
 		t.MinutesSaved += v.Saved
 	}
 	t.OverheadMinutes = r.Cost.Overhead
+	t.Moved = m.moved(r)
 	return t
 }
+
+// moved counts the stages that are on another day than in the plan before.
+func (m *model) moved(r schedule.Result) int {
+	n := 0
+	for _, s := range r.Placed {
+		if before := m.problem.Jobs[s.Job].Stages[s.Stage].Before; before != 0 && m.day(before) != m.day(s.From) {
+			n++
+		}
+	}
+	return n
+}
+
+// day is the civil day of a minute.
+func (m *model) day(at int) string { return m.time(at).Format(time.DateOnly) }

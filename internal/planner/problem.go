@@ -20,6 +20,17 @@ type Problem struct {
 	Closing          []Closing  `json:"closing,omitempty"`
 	Parts            []Part     `json:"parts,omitempty"`
 	Jobs             []Job      `json:"jobs"`
+	Previous         []Earlier  `json:"previous,omitempty"` // where stages stood in the plan before
+	Effort           int        `json:"effort,omitempty"`   // how many orders are tried at most; zero leaves it to the solver
+}
+
+// Earlier is where a stage stood in the plan before: it is kept near there
+// where nothing speaks against it. Jobs and stages that are no more are passed
+// over.
+type Earlier struct {
+	Job   string    `json:"job"`
+	Stage string    `json:"stage"`
+	From  time.Time `json:"from"`
 }
 
 // DefaultConfidence is the chance with which a planned arrival is to be kept

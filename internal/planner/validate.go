@@ -62,6 +62,12 @@ func (v *validator) top() {
 		v.fail("confidence", "not between 0.5 and 0.99")
 	}
 	v.count("change_car_minutes", v.p.ChangeCarMinutes)
+	v.count("effort", v.p.Effort)
+	for i, e := range v.p.Previous {
+		if !sane(e.From) {
+			v.fail(fmt.Sprintf("previous[%d].from", i), "missing or not a usable time")
+		}
+	}
 }
 
 func (v *validator) count(where string, n int) {

@@ -26,6 +26,7 @@ type Problem struct {
 	Closings  []Closing
 	Materials []Material
 	Jobs      []Job
+	Effort    int // how many orders are decoded at most; zero: as many as are quick
 }
 
 // Tool is a renewable resource. Windows, when not nil, say when it exists.
@@ -129,6 +130,7 @@ type Stage struct {
 	Needs    []Need
 	Hold     Hold
 	Tied     bool // follows the stage before at once
+	Before   int  // when it started in the schedule before; zero when it was not in it
 }
 
 func (s *Stage) ends(start int) int {
