@@ -18,6 +18,7 @@ import (
 func init() {
 	register("plan",
 		planEntry("demo", demoGarage),
+		planEntry("changed", changedGarage),
 		planEntry("no-jobs", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }),
 		planEntry("no-sessions", func() garage.Snapshot {
 			shot := demoGarage()
@@ -64,6 +65,23 @@ func onTheLift() garage.Snapshot {
 	}
 	for i := range shot.Access {
 		shot.Access[i].IsOpen = strings.Contains(shot.Access[i].Name, "Gearbox") || strings.Contains(shot.Access[i].Name, "exhaust")
+	}
+	return shot
+}
+
+// changedGarage is the demo garage after a change for the worse: the plan before had another Saturday and no blocked jobs.
+func changedGarage() garage.Snapshot {
+	shot := demoGarage()
+	before := plannedGarage(shot).Answer.Record()
+	for i := range before.Stages {
+		if i%3 == 0 {
+			before.Stages[i].From = before.Stages[i].From.AddDate(0, 0, 7*(i%2)-7)
+		}
+	}
+	before.MadeAt, before.Blocked = galleryNow.Add(-30*time.Hour), []garage.JobID{shot.Jobs[0].ID}
+	shot.PlanBefore = &before
+	for i := range shot.Parts {
+		shot.Parts[i].LeadLow, shot.Parts[i].LeadLikely, shot.Parts[i].LeadHigh = nil, nil, nil
 	}
 	return shot
 }
@@ -122,6 +140,6 @@ func todayEntry(name string, shot func() garage.Snapshot) Entry {
 		if err != nil {
 			panic(err)
 		}
-		return page.Today(page.NewToday(page.Base{Page: base}, p, ready, 240, false))
+		return page.Today(page.NewToday(page.Base{Page: base}, p, galleryNow, ready, 240, false))
 	}}
 }

@@ -6,6 +6,10 @@ import "time"
 // and donor parts taken are left out. Finished are the jobs with stages that are all done, and closed jobs that others wait
 // for.
 type Snapshot struct {
+	Version    int64       // grows with every change of what follows
+	Plan       *PlanRecord // the plan as it was last made; nil when none was kept yet
+	PlanBefore *PlanRecord // the last one before it that was different
+	PlanOf     int64       // the version that Plan was made for
 	Settings   Settings
 	Patterns   []SessionPattern
 	Exceptions []SessionException

@@ -151,7 +151,7 @@ func (in *input) problem() Problem {
 	p := Problem{
 		Now: in.now, Zone: s.Zone, Confidence: float64(s.Confidence) / 100, ChangeCarMinutes: s.ChangeCarMinutes,
 		Sessions: in.sessions(), Resources: in.resources(), Cars: in.cars(), Access: in.access(), Closing: in.closing(),
-		Parts: in.parts(),
+		Parts: in.parts(), Previous: in.previous(),
 	}
 	for _, job := range in.shot.Jobs {
 		if _, gone := in.left[job.ID]; !gone {
@@ -159,6 +159,18 @@ func (in *input) problem() Problem {
 		}
 	}
 	return p
+}
+
+// previous is where stages stood in the plan that was kept.
+func (in *input) previous() []Earlier {
+	if in.shot.Plan == nil {
+		return nil
+	}
+	var all []Earlier
+	for _, s := range in.shot.Plan.Stages {
+		all = append(all, Earlier{Job: JobRef(s.JobID), Stage: StageRef(s.StageID), From: s.From.In(in.zone)})
+	}
+	return all
 }
 
 func (in *input) sessions() []Session {

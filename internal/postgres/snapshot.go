@@ -59,6 +59,12 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 			return shot, err
 		}
 	}
+	if shot.Version, err = garageVersion(ctx, tx); err != nil {
+		return shot, err
+	}
+	if err := readPlans(ctx, tx, &shot); err != nil {
+		return shot, err
+	}
 	shot.Settings, err = one[garage.Settings](ctx, tx, `select `+settingsColumns+` from settings`, args{})
 	if err != nil {
 		return shot, err

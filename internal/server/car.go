@@ -16,7 +16,7 @@ func (s *Server) carIndex(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	planned, err := s.planned(r)
+	planned, err := s.planned(r.Context())
 	if err != nil {
 		return err
 	}
@@ -32,7 +32,7 @@ func (s *Server) carShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	planned, err := s.planned(r)
+	planned, err := s.planned(r.Context())
 	if err != nil {
 		return err
 	}

@@ -43,7 +43,7 @@ func (s *Server) jobShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	planned, err := s.planned(r)
+	planned, err := s.planned(r.Context())
 	if err != nil {
 		return err
 	}

@@ -11,23 +11,8 @@ import (
 	"axlestand/web/ui"
 )
 
-// planned reads the garage and plans it as it is now. Planning takes milliseconds, so that every page shows the plan of
-// this moment and none is ever stale.
-func (s *Server) planned(r *http.Request) (page.Planned, error) {
-	shot, err := s.store.Snapshot(r.Context())
-	if err != nil {
-		return page.Planned{}, err
-	}
-	now := s.now().Truncate(time.Minute)
-	problem, answer, err := planner.PlanGarage(shot, now)
-	if err != nil {
-		return page.Planned{}, err
-	}
-	return page.NewPlanned(shot, problem, answer, now), nil
-}
-
 func (s *Server) planShow(w http.ResponseWriter, r *http.Request) error {
-	p, err := s.planned(r)
+	p, err := s.planned(r.Context())
 	if err != nil {
 		return err
 	}
@@ -41,7 +26,7 @@ func (s *Server) planShow(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
-	p, err := s.planned(r)
+	p, err := s.planned(r.Context())
 	if err != nil {
 		return err
 	}
@@ -60,5 +45,5 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	base := s.base(r, "Today", ui.NavToday)
-	return s.render(w, r, http.StatusOK, page.Today(page.NewToday(base, p, ready, minutes, helpers > 0)))
+	return s.render(w, r, http.StatusOK, page.Today(page.NewToday(base, p, s.now(), ready, minutes, helpers > 0)))
 }

@@ -42,6 +42,7 @@ type Server struct {
 
 	throttle *throttle
 	sent     onceMemory
+	plans    planMemory
 	claimed  atomic.Bool // once true it stays
 	entryMu  sync.Mutex
 	entry    []byte // hash of the token that signs in once; nil when there is none

@@ -23,6 +23,7 @@ const mostBlocked = 12
 type PlanView struct {
 	Base
 	Summary  string
+	Change   PlanChange
 	Jumps    []ui.Link // to the lists that stand below the sessions on the phone
 	Range    string
 	Earlier  string // address of the five weeks before, empty at the start
@@ -115,6 +116,7 @@ func NewPlan(base Base, p Planned, from garage.Date) PlanView {
 	v := PlanView{
 		Base:    base,
 		Summary: p.summary(),
+		Change:  p.since(),
 		Range:   p.dayText(start) + " to " + p.dayText(end.Add(-time.Minute)),
 		Chart:   newChart(p, start, end),
 		Orders:  p.orders(),

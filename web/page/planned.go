@@ -299,15 +299,8 @@ func (p Planned) JobPlanned(id garage.JobID) JobPlanned {
 			planned.To = p.untilText(end)
 		}
 	}
-	for _, b := range p.Answer.Blocked {
-		if b.Job != ref {
-			continue
-		}
-		var why []string
-		for _, w := range b.Why {
-			why = append(why, p.blockedText(w))
-		}
-		planned.Why = "blocked: " + strings.Join(why, "; ")
+	if why := p.whyBlocked(id); why != "" {
+		planned.Why = "blocked: " + why
 	}
 	return planned
 }

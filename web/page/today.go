@@ -63,10 +63,10 @@ type NeedsRow struct {
 // mostReady is how many ready jobs are shown.
 const mostReady = 12
 
-// NewToday shows what is on the lift, what is ready for a stretch of minutes, and what needs the owner.
-func NewToday(base Base, p Planned, ready []planner.Ready, minutes int, helper bool) TodayView {
+// NewToday shows at a moment what is on the lift, what is ready for a stretch of minutes, and what needs the owner.
+func NewToday(base Base, p Planned, now time.Time, ready []planner.Ready, minutes int, helper bool) TodayView {
 	v := TodayView{
-		Base: base, Sub: p.Now.Format("Monday 2 January, 15:04"), Lift: p.liftRows(), LiftFor: p.Shot.Settings.Lifts > 0,
+		Base: base, Sub: now.In(p.Now.Location()).Format("Monday 2 January, 15:04"), Lift: p.liftRows(), LiftFor: p.Shot.Settings.Lifts > 0,
 		Needs: p.needsRows(), Next: p.nextSession(), Empty: len(p.Shot.Cars) == 0 && len(p.Shot.Jobs) == 0,
 	}
 	for _, span := range ReadySpans {

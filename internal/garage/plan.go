@@ -1,0 +1,20 @@
+package garage
+
+import "time"
+
+// PlanRecord is what is kept of a plan: where each stage stood, what was blocked and what it came to.
+type PlanRecord struct {
+	MadeAt          time.Time   `json:"made_at"`
+	Stages          []PlanStage `json:"stages"`
+	Blocked         []JobID     `json:"blocked"`
+	LateCost        int64       `json:"late_cost"` // minor units
+	OverheadMinutes int         `json:"overhead_minutes"`
+	MinutesSaved    int         `json:"minutes_saved"`
+}
+
+// PlanStage is where a stage stood in a plan.
+type PlanStage struct {
+	JobID   JobID     `json:"job"`
+	StageID StageID   `json:"stage"`
+	From    time.Time `json:"from"`
+}

@@ -1,0 +1,189 @@
+package postgres_test
+
+import (
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/garagetest"
+	"axlestand/internal/pgtest"
+	"axlestand/internal/postgres"
+)
+
+func version(t *testing.T, s *postgres.Store) int64 {
+	t.Helper()
+	v, err := s.GarageVersion(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func TestStore_GarageVersion(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	was := version(t, y.store)
+	job := y.job("Rear brakes")
+	if is := version(t, y.store); is <= was {
+		t.Errorf("a new job: %d after %d", is, was)
+	}
+	was = version(t, y.store)
+	shot, err := y.store.Snapshot(y.ctx)
+	if err != nil || shot.Version != was {
+		t.Errorf("the snapshot says %d, want %d (%v)", shot.Version, was, err)
+	}
+	if is := version(t, y.store); is != was {
+		t.Errorf("reading made it %d after %d", is, was)
+	}
+	if err := y.store.DeleteJob(y.ctx, job, true); err != nil || version(t, y.store) <= was {
+		t.Errorf("deleting the job left it at %d (%v)", was, err)
+	}
+}
+
+// TestGarageVersion_countsEveryTable finds a table that nobody decided about: either a plan depends on it, or it stands here.
+func TestGarageVersion_countsEveryTable(t *testing.T) {
+	t.Parallel()
+	db := pgtest.Tx(t)
+	rows, err := db.Query(t.Context(), `
+		select relname from pg_class
+		where relnamespace = 'public'::regnamespace and relkind = 'r'
+		  and not exists (select from pg_trigger where tgrelid = pg_class.oid and tgname = 'garage_changed')
+		order by 1`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var quiet []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			t.Fatal(err)
+		}
+		quiet = append(quiet, name)
+	}
+	// Who may come in, what was, and what is counted or kept here itself.
+	want := []string{
+		"account", "claim_codes", "garage_changes", "odometer_readings", "odometer_segments", "plans", "schema_migrations", "signins", "stock_movements",
+	}
+	if diff := cmp.Diff(want, quiet); diff != "" {
+		t.Errorf("tables whose changes no plan notices (-want +got):\n%s", diff)
+	}
+}
+
+// TestGarageVersion_atOnce changes the garage through several connections at once, in the order in which they would wait for
+// each other if they counted in one row.
+func TestGarageVersion_atOnce(t *testing.T) {
+	t.Parallel()
+	pool := pgtest.Pool(t)
+	y := jobYardOn(t, pool)
+	was := version(t, y.store)
+	one, err := pool.Begin(y.ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer one.Rollback(y.ctx) //nolint:errcheck // done in the end
+	if _, err := one.Exec(y.ctx, `update tools set note = 'lent'`); err != nil {
+		t.Fatal(err)
+	}
+	// Committed while the other is under way, and after it began.
+	if _, err := y.store.CreateBin(y.ctx, garagetest.Bin()); err != nil {
+		t.Fatal(err)
+	}
+	between := version(t, y.store)
+	if between <= was {
+		t.Errorf("what was committed is not counted: %d after %d", between, was)
+	}
+	if err := one.Commit(y.ctx); err != nil {
+		t.Fatal(err)
+	}
+	if is := version(t, y.store); is <= between {
+		t.Errorf("what began before and was committed after is not counted: %d after %d", is, between)
+	}
+	var all sync.WaitGroup
+	for range 8 {
+		all.Go(func() {
+			for range 10 {
+				if _, err := y.store.CreateTool(y.ctx, garagetest.Tool()); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	was = version(t, y.store)
+	all.Wait()
+	if is := version(t, y.store); is < was {
+		t.Errorf("it shrank from %d to %d", was, is)
+	}
+}
+
+func TestStore_KeepPlan(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	job := y.job("Rear brakes")
+	stages, err := y.store.Stages(y.ctx, job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := func(day int) garage.PlanRecord {
+		return garage.PlanRecord{
+			MadeAt: jobsNow, Stages: []garage.PlanStage{{JobID: job, StageID: stages[0].ID, From: time.Date(2027, 3, day, 8, 0, 0, 0, time.UTC)}},
+			Blocked: []garage.JobID{7}, LateCost: 9000, OverheadMinutes: 50, MinutesSaved: 20,
+		}
+	}
+	keep := func(version int64, plan garage.PlanRecord, before *garage.PlanRecord) {
+		t.Helper()
+		if err := y.store.KeepPlan(y.ctx, version, plan, before); err != nil {
+			t.Fatal(err)
+		}
+	}
+	holds := func(version int64, current, before *garage.PlanRecord) {
+		t.Helper()
+		shot, err := y.store.Snapshot(y.ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if shot.PlanOf != version {
+			t.Errorf("kept for version %d, want %d", shot.PlanOf, version)
+		}
+		if diff := cmp.Diff([]*garage.PlanRecord{current, before}, []*garage.PlanRecord{shot.Plan, shot.PlanBefore}); diff != "" {
+			t.Error(diff)
+		}
+	}
+	holds(0, nil, nil)
+	first, second, third := plan(6), plan(13), plan(20)
+	was := version(t, y.store)
+	keep(5, first, nil)
+	holds(5, &first, nil)
+	keep(6, second, &first)
+	holds(6, &second, &first)
+	keep(7, second, nil)
+	holds(7, &second, &first)
+	keep(6, third, &second) // made for what is no more
+	holds(7, &second, &first)
+	if is := version(t, y.store); is != was {
+		t.Errorf("keeping a plan counts as a change of the garage: %d after %d", is, was)
+	}
+}
+
+// TestStore_KeepPlan_gathers adds up what connections counted that are gone, once there are many.
+func TestStore_KeepPlan_gathers(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	y.exec(`insert into garage_changes (backend, changes) select -n, 3 from generate_series(1, 200) n`)
+	was := version(t, y.store)
+	if err := y.store.KeepPlan(y.ctx, was, garage.PlanRecord{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	var rows int
+	if err := y.db.QueryRow(y.ctx, `select count(*) from garage_changes where backend < 0`).Scan(&rows); err != nil || rows > 0 {
+		t.Errorf("%d rows left (%v)", rows, err)
+	}
+	if is := version(t, y.store); is != was {
+		t.Errorf("gathering made %d of %d", is, was)
+	}
+	if was < 600 {
+		t.Errorf("version %d, want at least 600", was)
+	}
+}
