@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
 	"strconv"
 	"time"
@@ -26,10 +27,11 @@ func (s *Server) planShow(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
-	p, err := s.planned(r.Context())
+	made, err := s.plan(r.Context())
 	if err != nil {
 		return err
 	}
+	p := made.planned
 	minutes := 120
 	for _, span := range page.ReadySpans {
 		if asked, err := strconv.Atoi(r.URL.Query().Get("for")); err == nil && asked == span.Minutes {
@@ -40,7 +42,9 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 	if r.URL.Query().Get("helper") == "1" {
 		helpers = 1
 	}
-	ready, err := planner.ReadyNow(p.Problem, p.Now.Add(time.Duration(minutes)*time.Minute), helpers)
+	ready, err := workedOut(made, fmt.Sprintf("ready for %d min, %d helpers", minutes, helpers), func() ([]planner.Ready, error) {
+		return planner.ReadyNow(p.Problem, p.Now.Add(time.Duration(minutes)*time.Minute), helpers)
+	})
 	if err != nil {
 		return err
 	}

@@ -34,6 +34,27 @@ type planMade struct {
 	done    chan struct{}
 	planned page.Planned
 	err     error
+
+	mu    sync.Mutex
+	found map[string]any // what was worked out of the plan, see workedOut
+}
+
+// mostFound bounds what is kept beside a plan; it goes with the plan.
+const mostFound = 100
+
+// workedOut is what f makes of a plan. It is made once for all requests while the plan holds; what names it and its arguments.
+func workedOut[T any](made *planMade, what string, f func() (T, error)) (T, error) {
+	made.mu.Lock()
+	once, known := made.found[what].(func() (T, error))
+	if !known {
+		once = sync.OnceValues(f)
+		if made.found == nil || len(made.found) >= mostFound {
+			made.found = map[string]any{}
+		}
+		made.found[what] = once
+	}
+	made.mu.Unlock()
+	return once()
 }
 
 // planMemory keeps the last plan. It is this instance's alone; that the garage's version is asked for each time keeps it true
@@ -45,11 +66,21 @@ type planMemory struct {
 	kept  int64              // the version of the garage up to which plans are kept in the store
 }
 
-// planned is the plan of the garage as it is now. However many requests ask for it, it is made once.
+// planned is the plan of the garage as it is now.
 func (s *Server) planned(ctx context.Context) (page.Planned, error) {
-	version, err := s.store.GarageVersion(ctx)
+	made, err := s.plan(ctx)
 	if err != nil {
 		return page.Planned{}, err
+	}
+	return made.planned, nil
+}
+
+// plan is the plan of the garage as it is now, with room for what is worked out of it. However many requests ask for it, it is
+// made once.
+func (s *Server) plan(ctx context.Context) (*planMade, error) {
+	version, err := s.store.GarageVersion(ctx)
+	if err != nil {
+		return nil, err
 	}
 	made, mine := s.plans.begin(planKey{version: version, now: s.now().Truncate(planStep)})
 	if mine {
@@ -57,9 +88,9 @@ func (s *Server) planned(ctx context.Context) (page.Planned, error) {
 	}
 	select {
 	case <-ctx.Done():
-		return page.Planned{}, ctx.Err()
+		return nil, ctx.Err()
 	case <-made.done:
-		return made.planned, made.err
+		return made, made.err
 	}
 }
 
