@@ -5,6 +5,7 @@ import "time"
 // PlanRecord is what is kept of a plan: where each stage stood, what was blocked and what it came to.
 type PlanRecord struct {
 	MadeAt          time.Time   `json:"made_at"`
+	Of              string      `json:"of"` // names what was planned, but for the time: the same garage, the same name
 	Stages          []PlanStage `json:"stages"`
 	Blocked         []JobID     `json:"blocked"`
 	LateCost        int64       `json:"late_cost"` // minor units

@@ -1,6 +1,9 @@
 package planner
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"cmp"
 	"slices"
 	"time"
@@ -23,6 +26,18 @@ func (a Answer) Record() garage.PlanRecord {
 		r.Blocked = append(r.Blocked, RefNumber[garage.JobID](b.Job))
 	}
 	return r
+}
+
+// Name tells problems apart by what they hold, but for the time and the plan before: a garage that is again as it was has the
+// name that it had.
+func (p Problem) Name() string {
+	p.Now, p.Previous, p.Effort = time.Time{}, nil, 0
+	text, err := json.Marshal(p)
+	if err != nil {
+		return "" // a time that no file can hold; nothing is like it
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:12])
 }
 
 // Change is what is different between two plans of a garage. A job that is in one of them alone and no longer blocked or

@@ -45,3 +45,47 @@ func TestChanges(t *testing.T) {
 		t.Errorf("a plan differs from itself: %+v", c)
 	}
 }
+
+// TestFromGarage_keepsNear: the plan is held near to the one that was kept, and after an undo near to the one before that.
+func TestFromGarage_keepsNear(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)
+	shot := garage.Snapshot{
+		Settings: garage.Settings{Zone: "UTC", Confidence: 80},
+		Cars:     []garage.Car{{ID: 1, Stands: garage.Inside}},
+		Jobs:     []garage.Job{{ID: 1, CarID: 1, Weight: 3}},
+		Stages:   []garage.Stage{{ID: 11, JobID: 1, Kind: garage.Bench, Low: 60, Likely: 60, High: 60}},
+	}
+	kept := func(of string, day int) *garage.PlanRecord {
+		from := time.Date(2027, 3, day, 9, 0, 0, 0, time.UTC)
+		return &garage.PlanRecord{Of: of, Stages: []garage.PlanStage{{JobID: 1, StageID: 11, From: from}}}
+	}
+	near := func() int {
+		problem, _ := FromGarage(shot, now.Add(time.Hour))
+		if len(problem.Previous) != 1 || problem.Previous[0].Job != "job-1" || problem.Previous[0].Stage != "stage-11" {
+			t.Fatalf("near to %+v", problem.Previous)
+		}
+		return problem.Previous[0].From.Day()
+	}
+	problem, _ := FromGarage(shot, now)
+	if len(problem.Previous) > 0 {
+		t.Errorf("near to %+v, and none was kept", problem.Previous)
+	}
+	name := problem.Name()
+	shot.Plan, shot.PlanBefore = kept("another", 13), kept("a third", 20)
+	if day := near(); day != 13 {
+		t.Errorf("near to the plan of the %d, want that of the 13th", day)
+	}
+	shot.PlanBefore.Of = name
+	if day := near(); day != 20 {
+		t.Errorf("back as it was, near to the plan of the %d, want that of the 20th", day)
+	}
+	shot.Plan.Of = name
+	if day := near(); day != 13 {
+		t.Errorf("not changed at all, near to the plan of the %d, want that of the 13th", day)
+	}
+	shot.Jobs[0].Weight = 4
+	if changed, _ := FromGarage(shot, now); changed.Name() == name {
+		t.Error("a job of another weight leaves the name as it was")
+	}
+}

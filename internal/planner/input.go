@@ -151,23 +151,31 @@ func (in *input) problem() Problem {
 	p := Problem{
 		Now: in.now, Zone: s.Zone, Confidence: float64(s.Confidence) / 100, ChangeCarMinutes: s.ChangeCarMinutes,
 		Sessions: in.sessions(), Resources: in.resources(), Cars: in.cars(), Access: in.access(), Closing: in.closing(),
-		Parts: in.parts(), Previous: in.previous(),
+		Parts: in.parts(),
 	}
 	for _, job := range in.shot.Jobs {
 		if _, gone := in.left[job.ID]; !gone {
 			p.Jobs = append(p.Jobs, in.job(job))
 		}
 	}
+	p.Previous = in.keptPlan(p)
 	return p
 }
 
-// previous is where stages stood in the plan that was kept.
-func (in *input) previous() []Earlier {
-	if in.shot.Plan == nil {
+// keptPlan is where stages stood in the plan that was kept; or in the one before that, when the garage is again as it was for
+// that one: undoing a change gives the plan back.
+func (in *input) keptPlan(p Problem) []Earlier {
+	plan := in.shot.Plan
+	if plan == nil {
 		return nil
 	}
+	if before := in.shot.PlanBefore; before != nil && before.Of != "" {
+		if name := p.Name(); name == before.Of && name != plan.Of {
+			plan = before
+		}
+	}
 	var all []Earlier
-	for _, s := range in.shot.Plan.Stages {
+	for _, s := range plan.Stages {
 		all = append(all, Earlier{Job: JobRef(s.JobID), Stage: StageRef(s.StageID), From: s.From.In(in.zone)})
 	}
 	return all

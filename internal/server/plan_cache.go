@@ -185,6 +185,7 @@ func (s *Server) keepPlan(ctx context.Context) error {
 		return err
 	}
 	record := p.Answer.Record()
+	record.Of = p.Problem.Name()
 	if p.Shot.PlanOf < p.Shot.Version {
 		before := p.Shot.Plan
 		if before != nil && !planner.Changes(*before, record, p.Now.Location()).Any() {
