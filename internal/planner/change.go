@@ -1,10 +1,10 @@
 package planner
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"cmp"
 	"slices"
 	"time"
 
