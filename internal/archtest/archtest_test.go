@@ -31,7 +31,7 @@ type rule struct {
 }
 
 var rules = []rule{
-	{pkg: "internal/trade/...", pure: true},
+	{pkg: "internal/trade/...", own: "internal/trade/...", pure: true},
 	{pkg: "internal/garage", own: "internal/trade/...", pure: true},
 	{pkg: "internal/schedule", pure: true},
 	{pkg: "internal/planner", own: "internal/garage internal/schedule", pure: true},
