@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"net/url"
 	"strings"
 	"time"
 
@@ -27,6 +28,16 @@ func init() {
 		}),
 		planEntry("long-names", longNames),
 		planEntry("500-jobs", manyJobs),
+	)
+	register("what-if",
+		whatIfEntry("nothing-yet", demoGarage, nil),
+		whatIfEntry("donor-later", demoGarage, url.Values{"if": {"car-later_3_28", "in-stock_1_2", "helpers_2027-03-09T1900_1"}}),
+		whatIfEntry("left-out", demoGarage, url.Values{"if": {"without_1", "fixed_9_2027-03-06T0900"}}),
+		whatIfEntry("nothing-comes-of-it", demoGarage, url.Values{"if": {"car-later_3_1", "without_999"}}),
+		whatIfEntry("refused", demoGarage, url.Values{"add": {"session"}, "on": {"soon"}, "from": {"17:00"}, "to": {"9"}, "helpers": {"ten"}}),
+		whatIfEntry("long-names", longNames, url.Values{"if": {"car-later_3_28", "without_1", "in-stock_1_2"}}),
+		whatIfEntry("500-jobs", manyJobs, url.Values{"if": {"session_2027-03-07T1400_1800_1", "fixed_1_2027-03-13T0900"}}),
+		whatIfEntry("no-jobs", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }, nil),
 	)
 	register("today",
 		todayEntry("demo", demoGarage),
@@ -122,6 +133,21 @@ func plannedGarage(shot garage.Snapshot) page.Planned {
 		panic(err)
 	}
 	return page.NewPlanned(shot, problem, answer, galleryNow)
+}
+
+func whatIfEntry(name string, shot func() garage.Snapshot, typed url.Values) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "What if", ui.NavPlan
+		p := plannedGarage(shot())
+		supposed, then, gone := p.Suppositions(typed["if"])
+		var wrong garage.FieldErrors
+		if typed.Has("add") {
+			_, wrong = p.ReadSupposition(typed)
+		}
+		v := page.NewWhatIf(page.Base{Page: base}, p, plannedGarage(then), supposed, typed, wrong)
+		v.Gone, v.Changed = gone, name == "left-out"
+		return page.WhatIf(v)
+	}}
 }
 
 func planEntry(name string, shot func() garage.Snapshot) Entry {

@@ -1,6 +1,8 @@
 package postgres_test
 
 import (
+	"errors"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -185,5 +187,85 @@ func TestStore_KeepPlan_gathers(t *testing.T) {
 	}
 	if was < 600 {
 		t.Errorf("version %d, want at least 600", was)
+	}
+}
+
+func TestStore_KeepSuppositions(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	zone := time.UTC
+	y.exec(`update settings set zone = 'UTC'`)
+	low, likely, high := garage.NewDate(2027, 3, 16), garage.NewDate(2027, 3, 20), garage.NewDate(2027, 3, 26)
+	y.exec(`update cars set stands = 'not here', arrives_low = $1, arrives_likely = $2, arrives_high = $3 where id = $4`, low, likely, high, y.donor)
+	arrival := y.id(`insert into arrivals (part_id, quantity, low, likely, high) values ($1, 2, $2, $3, $4) returning id`, y.part, low, likely, high)
+	y.exec(`insert into session_patterns (weekday, from_minute, to_minute) values (6, 540, 1020)`)
+	job := y.job("Rear brakes")
+	suppose := func(texts ...string) error {
+		t.Helper()
+		var all []garage.Supposition
+		for _, text := range texts {
+			x, ok := garage.ParseSupposition(text, zone)
+			if !ok {
+				t.Fatal(text)
+			}
+			all = append(all, x)
+		}
+		return y.store.KeepSuppositions(y.ctx, version(t, y.store), all)
+	}
+	id := func(n int64) string { return strconv.FormatInt(n, 10) }
+	err := suppose("car-later_"+id(int64(y.donor))+"_7", "part-later_"+id(arrival)+"_-3", "fixed_"+id(int64(job))+"_2027-03-13T0900",
+		"helpers_2027-03-13T0900_1", "session_2027-03-13T1900_2100_0", "in-stock_"+id(int64(y.part))+"_4", "without_"+id(int64(job)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	shot, err := y.store.Snapshot(y.ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range shot.Cars {
+		if c.ID == y.donor && (c.ArrivesLow.String() != "2027-03-23" || c.ArrivesLikely.String() != "2027-03-27" || c.ArrivesHigh.String() != "2027-04-02") {
+			t.Errorf("the car arrives %v %v %v", c.ArrivesLow, c.ArrivesLikely, c.ArrivesHigh)
+		}
+	}
+	if a := shot.Arrivals[0]; a.Low.String() != "2027-03-13" || a.High.String() != "2027-03-23" {
+		t.Errorf("the part arrives %v", a)
+	}
+	if at := shot.Jobs[0].PinnedAt; at == nil || !at.Equal(time.Date(2027, 3, 13, 9, 0, 0, 0, zone)) {
+		t.Errorf("the job is fixed to %v", at)
+	}
+	var sessions []garage.SessionException
+	for _, e := range shot.Exceptions {
+		e.ID, e.Version = 0, 0
+		sessions = append(sessions, e)
+	}
+	day := garage.NewDate(2027, 3, 13)
+	want := []garage.SessionException{{OnDate: day, FromMinute: 540, ToMinute: 1020, Helpers: 1}, {OnDate: day, FromMinute: 1140, ToMinute: 1260}}
+	if diff := cmp.Diff(want, sessions); diff != "" {
+		t.Error(diff)
+	}
+	if len(shot.Stock) > 0 || len(shot.Stages) != 1 {
+		t.Errorf("entered what nobody can by saying so: %v %v", shot.Stock, shot.Stages)
+	}
+
+	// All or nothing, and only on the garage that was looked at.
+	if err := suppose("car-here_"+id(int64(y.donor)), "fixed_999999_2027-03-13T0900"); !errors.Is(err, garage.ErrNotFound) {
+		t.Errorf("a job that is not there: %v", err)
+	}
+	here := garage.Supposition{Kind: garage.CarHere, ID: int64(y.donor)}
+	if err := y.store.KeepSuppositions(y.ctx, version(t, y.store)-1, []garage.Supposition{here}); !errors.Is(err, garage.ErrConflict) {
+		t.Errorf("changed meanwhile: %v", err)
+	}
+	donor := func() garage.Stands {
+		c, err := y.store.Car(y.ctx, y.donor)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c.Stands
+	}
+	if at := donor(); at != garage.NotHere {
+		t.Errorf("the car stands %s", at)
+	}
+	if err := suppose("car-here_" + id(int64(y.donor))); err != nil || donor() != garage.Outside {
+		t.Errorf("the car stands %s (%v)", donor(), err)
 	}
 }

@@ -43,6 +43,8 @@ func (s *Server) routes() http.Handler {
 
 		m.Get("/", s.handle(s.todayShow))
 		m.Get("/plan", s.handle(s.planShow))
+		m.Get("/plan/what-if", s.handle(s.whatIfShow))
+		m.Post("/plan/what-if", s.handle(s.whatIfKeep))
 		m.Get("/more", s.handle(s.more))
 
 		// account

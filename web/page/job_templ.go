@@ -1024,7 +1024,7 @@ func jobPlanned(v JobShowView) templ.Component {
 				}
 				return nil
 			})
-			templ_7745c5c3_Err = ui.Section("Planned", ui.TextLink("The plan", route.Plan())).Render(templ.WithChildren(ctx, templ_7745c5c3_Var40), templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Section("Planned", ui.TextLink("What if", route.WhatIfJob(v.Job.ID)), ui.TextLink("The plan", route.Plan())).Render(templ.WithChildren(ctx, templ_7745c5c3_Var40), templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

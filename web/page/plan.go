@@ -103,6 +103,9 @@ type DueRow struct {
 	Lost  bool // money is lost by the plan as it stands
 	Mood  ui.Mood
 	due   garage.Date
+
+	cost     int64 // what is lost by the plan as it stands, minor units
+	currency string
 }
 
 // NewPlan shows the five weeks from a day on.
@@ -344,21 +347,25 @@ func (p Planned) dues() []DueRow {
 		}
 		due := *job.Due
 		row := DueRow{
-			Title: job.Title, Href: route.Job(job.ID), due: due,
+			Title: job.Title, Href: route.Job(job.ID), due: due, currency: job.Currency,
 			For: cmp.Or(job.DueFor, "Due") + ", " + p.dayText(due.In(p.Now.Location())),
 		}
 		end, placed := ends[planner.JobRef(job.ID)]
 		limit := due.AddDays(1).In(p.Now.Location())
 		switch {
 		case !placed:
-			row.Mood, row.Text, row.Lost = ui.Blocked, "no date: the job is blocked"+p.atRisk(job, 1), job.LateCost+job.LateCostPerDay > 0
+			row.Mood, row.Text, row.cost = ui.Blocked, "no date: the job is blocked"+p.atRisk(job, 1), lateCost(job, 1)
+			if p.leftOut[planner.JobRef(job.ID)] {
+				row.Text = "blocked: left out" + p.atRisk(job, 1)
+			}
 		case end.After(limit):
 			days := int((end.Sub(limit) + 24*time.Hour - 1) / (24 * time.Hour))
-			row.Mood, row.Lost = ui.Blocked, job.LateCost+job.LateCostPerDay > 0
+			row.Mood, row.cost = ui.Blocked, lateCost(job, days)
 			row.Text = fmt.Sprintf("late: done %s, %s too late%s", p.untilText(end), DayCount(days), p.atRisk(job, days))
 		default:
 			row.Mood, row.Text = ui.Done, "in time: done "+p.untilText(end)
 		}
+		row.Lost = row.cost > 0
 		rows = append(rows, row)
 	}
 	slices.SortStableFunc(rows, func(a, b DueRow) int { return a.due.Compare(b.due) })
@@ -367,12 +374,14 @@ func (p Planned) dues() []DueRow {
 
 // atRisk is what lateness of so many days costs.
 func (p Planned) atRisk(job garage.Job, days int) string {
-	cost := job.LateCost + job.LateCostPerDay*int64(days)
+	cost := lateCost(job, days)
 	if cost == 0 {
 		return ""
 	}
 	return ", " + garage.MoneyText(cost, job.Currency) + " lost"
 }
+
+func lateCost(job garage.Job, days int) int64 { return job.LateCost + job.LateCostPerDay*int64(days) }
 
 // ends are when the jobs that are placed end.
 func (p Planned) ends() map[string]time.Time {

@@ -25,6 +25,7 @@ type Planned struct {
 	access  map[string]string
 	closing map[string]string
 	tools   map[string]string
+	leftOut map[string]bool // jobs supposed not to be done
 }
 
 // NewPlanned indexes a garage and its plan.
@@ -202,9 +203,10 @@ func (p Planned) blockedText(w planner.Why) string {
 	switch w.Kind {
 	case planner.BecausePart, planner.BecauseOrder:
 		return p.shortText(w)
-	case planner.BecauseJob:
-		return "waits for " + p.jobs[w.Of].Title + ", which is blocked"
-	case planner.BecauseHarvest:
+	case planner.BecauseJob, planner.BecauseHarvest:
+		if p.leftOut[w.Of] {
+			return "waits for " + p.jobs[w.Of].Title + ", which is left out"
+		}
 		return "waits for " + p.jobs[w.Of].Title + ", which is blocked"
 	case planner.BecauseNoStages:
 		return "has no stages yet"

@@ -14,3 +14,15 @@ func ReadyFor(minutes string, helper bool) string {
 	}
 	return Today() + "?" + q.Encode()
 }
+
+// WhatIf is the plan with things supposed to be otherwise, each as a text of its own, beside the plan as it is; it enters them by
+// POST (fields if and version).
+func WhatIf(supposed ...string) string {
+	if len(supposed) == 0 {
+		return Plan() + "/what-if"
+	}
+	return Plan() + "/what-if?" + url.Values{"if": supposed}.Encode()
+}
+
+// WhatIfJob is the what-if with the forms that suppose something of a job open.
+func WhatIfJob[T ~int64](job T) string { return WhatIf() + "?job=" + number(job) }
