@@ -11,8 +11,11 @@ import (
 // a week for the given weeks, shared access and closing work, parts on the
 // way, a donor, prerequisites, immobile spans, road needs and dates with a
 // price.
-func garageProblem(jobs, cars, weeks int) Problem {
-	g := &garageMaker{Rand: rand.New(rand.NewPCG(1, 2)), now: time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)}
+func garageProblem(jobs, cars, weeks int) Problem { return seededGarage(1, jobs, cars, weeks) }
+
+// seededGarage is such a garage drawn from a seed.
+func seededGarage(seed uint64, jobs, cars, weeks int) Problem {
+	g := &garageMaker{Rand: rand.New(rand.NewPCG(seed, 2)), now: time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)}
 	p := Problem{
 		Now: g.now, Zone: "UTC", ChangeCarMinutes: 20,
 		Resources: []Resource{{ID: Lift, Capacity: 1}, {ID: "press", Capacity: 1}},

@@ -9,7 +9,7 @@ func Bound(p *Problem) []int {
 	d := &decoder{in: in}
 	ends := make([]int, len(in.Jobs))
 	for _, j := range in.order {
-		t := d.release(j).at
+		t := d.in.release(j).at
 		for _, l := range in.Jobs[j].After {
 			t = max(t, ends[l.Job]+l.Gap)
 		}

@@ -1,6 +1,9 @@
 package schedule
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // commit makes the decision under trial: it places the next block of a job.
 func (d *decoder) commit(j int) {
@@ -196,7 +199,7 @@ func (d *decoder) hurry(h int) {
 			d.urgent = append(d.urgent, j)
 		}
 	}
-	slices.SortFunc(d.urgent, func(a, b int) int { return d.rank[a] - d.rank[b] })
+	slices.SortFunc(d.urgent, func(a, b int) int { return cmp.Or(d.rank[a]-d.rank[b], a-b) })
 }
 
 // advance moves a job on past a stage, and past the clock stages that start by
@@ -233,6 +236,11 @@ func (d *decoder) passed(j int, last Placed) {
 	if p.next < len(d.in.acts[j]) {
 		if at := d.pinBound(j, p.next); at > p.ready {
 			p.ready, p.readyBy = at, Reason{ByPin, None, at}
+		}
+		if d.order.at != nil {
+			d.takeRank(j)
+			d.ready = slices.DeleteFunc(d.ready, func(o int) bool { return o == j })
+			d.enlist(j)
 		}
 		return
 	}

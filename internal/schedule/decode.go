@@ -1,13 +1,19 @@
 package schedule
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // order drives a decode: which job goes first where nothing else decides, and
 // two habits.
 type order struct {
 	jobs   []int // all jobs, the first first
+	at     []int // by block, where it stands in a sequence; nil: as its job does
 	sticky bool  // go on with the subject at hand while it has something to do
 	wait   bool  // begin nothing that would still run when a job further up could start
+	late   int   // with lateAt: a job that waits until then, and from then on goes first
+	lateAt int
 }
 
 // decoder turns an order into a schedule, forward in time and without taking
@@ -106,7 +112,13 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 		trying: newState(in), playing: newState(in), pinning: newState(in), spare: newState(in), asIs: newState(in),
 	}
 	for i, j := range o.jobs {
-		d.rank[j] = i
+		d.rank[j] = len(o.at) + i
+	}
+	for j := range in.Jobs {
+		d.takeRank(j)
+	}
+	if o.lateAt > 0 {
+		d.rank[o.late] = -1
 	}
 	for c := range d.visit {
 		d.visit[c] = None
@@ -163,18 +175,38 @@ func (d *decoder) blockShort() {
 	}
 }
 
+// takeRank gives a job the rank of its next block.
+func (d *decoder) takeRank(j int) {
+	if d.order.at == nil || d.order.lateAt > 0 && d.order.late == j {
+		return
+	}
+	for k := d.prog[j].next; k < len(d.in.acts[j]); k++ {
+		if b := d.in.blockAt[d.in.base[j]+k]; b != None {
+			if d.order.at[b] != None {
+				d.rank[j] = d.order.at[b]
+			}
+			return
+		}
+	}
+}
+
+// enlist puts a job among those that are ready, by rank.
+func (d *decoder) enlist(j int) {
+	i, _ := slices.BinarySearchFunc(d.ready, j, func(a, b int) int { return cmp.Or(d.rank[a]-d.rank[b], a-b) })
+	d.ready = slices.Insert(d.ready, i, j)
+}
+
 // makeReady lets a job take part: all before it is placed.
 func (d *decoder) makeReady(j int) {
 	p := &d.prog[j]
-	r := d.release(j)
+	r := d.in.release(j)
 	p.ready, p.readyBy = r.at, r.why
 	for _, l := range d.in.Jobs[j].After {
 		if at := d.prog[l.Job].end + l.Gap; at > p.ready {
 			p.ready, p.readyBy = at, Reason{ByJob, l.Job, at}
 		}
 	}
-	i, _ := slices.BinarySearchFunc(d.ready, j, func(a, b int) int { return d.rank[a] - d.rank[b] })
-	d.ready = slices.Insert(d.ready, i, j)
+	d.enlist(j)
 }
 
 // moment is a time and what sets it.
@@ -190,13 +222,13 @@ func (m *moment) later(at int, kind Kind, of int) {
 }
 
 // release is the earliest start of a job by what was given with it alone.
-func (d *decoder) release(j int) moment {
-	job := &d.in.Jobs[j]
-	m := moment{d.in.Now, Reason{Kind: ByNow}}
-	m.later(d.in.Subjects[job.Subject].Arrives, ByArrival, job.Subject)
+func (in *instance) release(j int) moment {
+	job := &in.Jobs[j]
+	m := moment{in.Now, Reason{Kind: ByNow}}
+	m.later(in.Subjects[job.Subject].Arrives, ByArrival, job.Subject)
 	m.later(job.Release, ByRelease, None)
-	if job.Pinned && !d.in.startsOnClock(j) {
-		m.later(d.in.pinStart(j), ByPin, None)
+	if job.Pinned && !in.startsOnClock(j) {
+		m.later(in.pinStart(j), ByPin, None)
 	}
 	return m
 }

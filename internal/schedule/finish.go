@@ -131,6 +131,11 @@ func (d *decoder) finish() {
 			d.count(j, d.in.horizon+far, max(leastLost, d.in.Jobs[j].Weight))
 		}
 	}
+	for i := range r.Placed {
+		if p := &r.Placed[i]; d.in.acts[p.Job][p.Stage].Bench {
+			r.Cost.Moved += d.in.moved(&d.in.acts[p.Job][p.Stage], p.From)
+		}
+	}
 }
 
 // far is how long after the last session a job without a place counts as

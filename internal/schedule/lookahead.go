@@ -376,7 +376,7 @@ func (p *play) readyAt(i int) (int, bool) {
 	s := &p.jobs[i]
 	ready := s.ready
 	if s.next == 0 {
-		ready = p.d.release(s.job).at
+		ready = p.d.in.release(s.job).at
 		after := p.d.in.Jobs[s.job].After
 		for _, l := range after {
 			end, done := p.endOf(l.Job)

@@ -137,7 +137,7 @@ func (p *play) late(j, k, end int) Reason {
 			}
 		}
 	}
-	if r := d.release(j); r.at >= end {
+	if r := d.in.release(j); r.at >= end {
 		return r.why
 	}
 	return Reason{Kind: BySession}

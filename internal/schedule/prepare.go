@@ -31,6 +31,11 @@ type instance struct {
 	aside     bool    // some bench stage is done without the hands
 	horizon   int     // the end of the last session
 	chains    [][]int // by job: what has to be done for its pin, once asked for
+	blackouts bool    // some subject has blackouts
+	blocks    []block
+	blockAt   []int  // by stage id: its block, or None
+	blocksOf  []Span // by job: its blocks
+	lotBase   []int  // by material: where its lots begin, all lots in a row
 }
 
 // act is a stage beside what is worked out for it.
@@ -53,6 +58,8 @@ type hold struct {
 	untilAt   int
 	chain     []int // all jobs to be done for that, in order, untilJob last
 	untilActs []int // stage ids that end it
+
+	bench, clock int // minutes of the chain after the stage that begins it
 }
 
 func prepare(p *Problem) *instance {
@@ -63,6 +70,7 @@ func prepare(p *Problem) *instance {
 	in.prepareActs()
 	in.prepareMaterials()
 	in.prepareHolds()
+	in.prepareBlocks()
 	return in
 }
 
@@ -195,6 +203,10 @@ func (in *instance) prepareMaterials() {
 	in.needers, in.scarce = make([][]int, len(in.Materials)), make([]bool, len(in.Materials))
 	in.freed = make([][]int, len(in.Jobs))
 	demand := make([]int, len(in.Materials))
+	in.lotBase = make([]int, len(in.Materials)+1)
+	for m := range in.Materials {
+		in.lotBase[m+1] = in.lotBase[m] + len(in.Materials[m].Lots)
+	}
 	for j := range in.Jobs {
 		for _, s := range in.Jobs[j].Stages {
 			for _, n := range s.Needs {

@@ -28,9 +28,12 @@ func (in *instance) orders() []order {
 		{jobs: pace, wait: true, sticky: true},
 		{jobs: in.bySubject(pace), sticky: true},
 	}
+	if seq := in.sequenceBefore(); len(seq) > 0 {
+		out = slices.Insert(out, 0, in.inSequence(seq, pace))
+	}
 	switch n := len(in.Jobs); {
 	case n > 600:
-		return out[:3]
+		return out[:2]
 	case n > 300:
 		return out[:6]
 	}
@@ -208,4 +211,35 @@ func (in *instance) bySubject(list []int) []int {
 		}
 	}
 	return in.withPrerequisites(out)
+}
+
+// sequenceBefore is the order in which blocks started in the schedule before.
+// A block that was not in it goes where the one before it in its job is, or to
+// the end.
+func (in *instance) sequenceBefore() []int {
+	type start struct{ block, at int }
+	var list []start
+	any := false
+	for b := range in.blocks {
+		x := &in.blocks[b]
+		at := in.acts[x.job][x.from].Before
+		any = any || at != 0
+		switch {
+		case at != 0:
+		case x.from > 0 && b > in.blocksOf[x.job].From:
+			at = list[b-1].at
+		default:
+			at = always
+		}
+		list = append(list, start{b, at})
+	}
+	if !any {
+		return nil
+	}
+	slices.SortStableFunc(list, func(a, b start) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.block, b.block)) })
+	out := make([]int, len(list))
+	for i, s := range list {
+		out[i] = s.block
+	}
+	return out
 }

@@ -6,14 +6,64 @@ import "slices"
 // are decoded and the best result is kept; equal problems have equal results.
 func Solve(p *Problem) Result {
 	in := prepare(p)
-	var best *decoder
-	for _, o := range in.orders() {
-		d := in.decode(o)
-		if best == nil || d.result.Cost.Less(best.result.Cost) {
+	orders := in.orders()
+	decodes, rounds, moves := in.budget(len(orders))
+	best := in.rescue(in.bestOf(orders[:decodes]))
+	return in.fill(in.improve(best, rounds, moves)).result
+}
+
+// bestOf decodes orders and keeps the best result.
+func (in *instance) bestOf(orders []order) (best *decoder) {
+	for _, o := range orders {
+		if d := in.decode(o); best == nil || d.result.Cost.Less(best.result.Cost) {
 			best = d
 		}
 	}
-	return in.rescue(best).result
+	return best
+}
+
+// improve searches from a schedule for better ones, round by round: many drafts,
+// then the best of them decoded, from which the next round goes on when it is
+// better.
+func (in *instance) improve(best *decoder, rounds, moves int) *decoder {
+	for r := range rounds {
+		s := newSearch(in, &best.result, uint64(r))
+		if lo := s.windowOf(r, rounds); !s.look(lo) {
+			continue
+		}
+		s.run(moves)
+		if d := in.decode(s.order(best.order.jobs)); d.result.Cost.Less(best.result.Cost) {
+			best = d
+		}
+	}
+	return best
+}
+
+// windowOf is where the window of a round begins: they go over a long sequence
+// from its start, each half over the one before, as far as there are rounds.
+func (s *search) windowOf(round, rounds int) int {
+	if len(s.seq) <= window+window/2 {
+		return 0
+	}
+	return min(round%rounds*window/2, len(s.seq)-window)
+}
+
+// budget is how many orders are decoded, how many rounds of search there are
+// after that, and how many moves in each: as much as is quick.
+func (in *instance) budget(orders int) (decodes, rounds, moves int) {
+	blocks := min(len(in.blocks), window)
+	rounds, moves = 6, min(1000, 100_000/max(1, blocks))
+	if len(in.Jobs) > 300 {
+		rounds = 2
+	}
+	if in.Effort > 0 {
+		orders = min(orders, in.Effort)
+		rounds = in.Effort - orders
+	}
+	if blocks < 2 {
+		rounds = 0
+	}
+	return orders, rounds, moves
 }
 
 // rescues is how many jobs without a place are tried in front of all others:

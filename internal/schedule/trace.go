@@ -119,11 +119,25 @@ type Result struct {
 	Cost     Cost
 }
 
-// Cost is what is optimised, the first difference deciding.
+// Cost is what is optimised: first lateness, then the score.
 type Cost struct {
 	Late     int64
 	Weighted int64 // weight times minutes from now, jobs without a place counted as ending far off
-	Overhead int
+	Overhead int   // minutes
+	Moved    int64 // stages that left the session in which they were before, weighed by how near that was
+}
+
+// What the parts of the score weigh against a minute's delay of a job of
+// weight 1 (which is 1,000 in a Problem).
+const (
+	overheadWeight = 3_000   // a minute of overhead: 3 minutes
+	movedWeight    = 240_000 // a stage in another session than before: 4 hours
+	movedSoon      = 4       // so many times that, of a stage that was in this session or the next
+)
+
+// Score is all but lateness in one figure.
+func (c Cost) Score() int64 {
+	return addUpTo(c.Weighted, overheadWeight*int64(c.Overhead)+c.Moved*movedWeight)
 }
 
 // Less says whether a cost is better than another.
@@ -131,8 +145,20 @@ func (c Cost) Less(o Cost) bool {
 	if c.Late != o.Late {
 		return c.Late < o.Late
 	}
-	if c.Weighted != o.Weighted {
-		return c.Weighted < o.Weighted
+	if a, b := c.Score(), o.Score(); a != b {
+		return a < b
 	}
 	return c.Overhead < o.Overhead
+}
+
+// moved is what it weighs that a stage starts there: nothing in the session in
+// which it was before.
+func (in *instance) moved(a *act, start int) int64 {
+	switch was := in.session(a.Before); {
+	case a.Before == 0 || was == in.session(start):
+		return 0
+	case was <= in.session(in.Now)+1:
+		return movedSoon
+	}
+	return 1
 }

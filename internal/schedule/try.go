@@ -190,17 +190,19 @@ func (d *decoder) consider(j int) (ok bool, again int) {
 // choose takes the first job in order whose next stage can start now.
 func (d *decoder) choose() bool {
 	limit := never // with wait: when a job further up could start
-	for _, j := range d.candidates() {
+	for i, j := range d.candidates() {
 		if d.prog[j].blocked {
 			continue
 		}
 		ok, again := d.consider(j)
 		switch {
+		case !ok && i == 0 && d.order.at != nil && d.inTheWay(j):
+			return true
 		case !ok:
 			if d.order.wait {
 				limit = min(limit, again)
 			}
-		case d.trying.t > limit:
+		case d.trying.t > limit, limit < never && d.order.at != nil && len(d.trying.items) > 0:
 			d.at(limit)
 		default:
 			if !d.startClocks(d.trying.placed[0].From) && !d.startAside(j) {
@@ -210,6 +212,21 @@ func (d *decoder) choose() bool {
 		}
 	}
 	return false
+}
+
+// inTheWay closes the subject that keeps the first job of a sequence from
+// starting since it has to be whole soon. It says whether there was one.
+func (d *decoder) inTheWay(j int) bool {
+	why := d.lastWhy[j]
+	if why.Kind != ByBlackout || why.Of == d.in.Jobs[j].Subject || d.prog[j].notYet > d.s.t {
+		return false
+	}
+	s := &d.s.subj[why.Of]
+	if s.stuck > 0 || s.open+s.owed == 0 {
+		return false
+	}
+	done, _ := d.closeNext(why.Of, true, true)
+	return done
 }
 
 // candidates are the jobs to be considered, in order: those that free a stuck
@@ -223,7 +240,11 @@ func (d *decoder) candidates() []int {
 			d.list = append(d.list, j)
 		}
 	}
-	for _, j := range d.urgent {
+	urgent := d.urgent
+	if d.order.at != nil {
+		urgent = nil // a sequence has its reasons
+	}
+	for _, j := range urgent {
 		if p := &d.prog[j]; p.waits == 0 && !p.done && !p.blocked && !d.runsByItself(j) {
 			add(j)
 		}
@@ -257,6 +278,10 @@ func (d *decoder) takesPart(j int) bool {
 		return false
 	}
 	p := &d.prog[j]
+	if d.order.lateAt > d.s.t && d.order.late == j {
+		d.at(d.order.lateAt)
+		return false
+	}
 	if p.ready <= d.s.t || d.order.wait {
 		return true
 	}

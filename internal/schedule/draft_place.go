@@ -1,0 +1,301 @@
+package schedule
+
+import "slices"
+
+// place lays out a block after all that is laid out so far. It says whether
+// that can be done in this sequence.
+func (d *draft) place(b int) bool {
+	x := &d.in.blocks[b]
+	j := &d.jobs[x.job]
+	if j.next != b || j.waits > 0 {
+		return false
+	}
+	if !j.begun && !d.begin(x.job) {
+		return false
+	}
+	j.next++
+	ready := d.readyFor(x)
+	if !d.rollable(x, ready) {
+		return false
+	}
+	d.endVisits(x.subject)
+	if s := d.in.sessionStart(ready); x.hands && s > d.t && s < never {
+		d.t = s
+		d.endVisits(x.subject)
+	}
+	d.leaveForBlackouts(d.in)
+	f, ok := d.layWhole(x, ready)
+	if !ok || d.misses(x, f.start) {
+		return false
+	}
+	d.want(b, -1)
+	j.ready = f.end
+	d.keptPlace(x, f.start)
+	return d.runClocks(x.job, x.to)
+}
+
+// layWhole lays out a block so that every subject is whole in its blackouts: a
+// subject that would not be is closed first, and the block waits until the
+// blackout of its own subject is over.
+func (d *draft) layWhole(x *block, ready int) (f fitted, ok bool) {
+	for range 2 + len(d.subj) {
+		if d.in.blackouts {
+			d.saved.restore(&d.state)
+		}
+		spent := d.cost.Overhead
+		if f, ok = d.lay(x, ready); !ok || !d.takeEffect(x, f.start, f.end) {
+			return f, false
+		}
+		if !d.in.blackouts {
+			return f, true
+		}
+		c, over := d.notWhole(x, f)
+		if c == None {
+			return f, true
+		}
+		d.restore(&d.saved)
+		d.cost.Overhead = spent
+		if d.subj[c].stuck > 0 {
+			return f, false
+		}
+		if d.subj[c].open+d.subj[c].owed > 0 {
+			d.close(c, true)
+			d.leave(c)
+		}
+		if c == x.subject {
+			ready = max(ready, over)
+			d.subj[c].black++
+		}
+	}
+	return f, false
+}
+
+// readyFor is when a block may start as far as its own job goes.
+func (d *draft) readyFor(x *block) int {
+	ready := max(d.jobs[x.job].ready, d.in.Subjects[x.subject].Arrives)
+	ready = max(ready, d.supplyAt[d.in.acts[x.job][x.from].id])
+	if p := d.search.pinned[x.job]; p != 0 && x.from == d.search.pinStage[x.job] {
+		ready = max(ready, p)
+	}
+	return ready
+}
+
+// rollable wants that a stuck subject does not sit and wait for material of
+// the jobs that free it.
+func (d *draft) rollable(x *block, ready int) bool {
+	at := d.supplyAt[d.in.acts[x.job][x.from].id]
+	if d.subj[x.subject].stuck == 0 || at < ready || at <= max(d.t, d.in.Now) {
+		return true
+	}
+	for _, h := range d.in.holdsOf[x.subject] {
+		if hold := &d.in.holds[h]; d.held[h] && hold.job != None && slices.Contains(hold.chain, x.job) {
+			return false
+		}
+	}
+	return true
+}
+
+// misses says whether a kept pin would be missed.
+func (d *draft) misses(x *block, start int) bool {
+	p := d.search.pinEnd[x.job]
+	return p != 0 && x.from == d.search.pinStage[x.job] && start >= p
+}
+
+// fitted is where a block lies: from its start to its end, and where the hands
+// are free in between, the first time, from pause to resume.
+type fitted struct{ start, end, pause, resume int }
+
+// lay lays out what has to be done before a block, and the block itself. The
+// overhead begins so late that the hands do not idle after it.
+func (d *draft) lay(x *block, ready int) (f fitted, ok bool) {
+	d.over = d.over[:0]
+	if !d.prepare(x) {
+		return f, false
+	}
+	t, at := d.t, 0
+	for range 8 {
+		if at, ok = d.layOver(t); !ok {
+			return f, false
+		}
+		if f, ok = d.fitBlock(x, max(at, ready)); !ok {
+			return f, false
+		}
+		later := d.beginLater(x, t, at, ready, f)
+		if later == t {
+			break
+		}
+		t = later
+	}
+	switch {
+	case !x.hands:
+		d.t = at
+	case f.pause > 0 && d.busy.To <= f.pause:
+		d.t, d.busy = f.pause, Span{f.resume, f.end}
+		d.subj[x.subject].until = max(d.subj[x.subject].until, f.end)
+	default:
+		d.t = f.end
+	}
+	if d.t >= d.busy.From && d.t < d.busy.To {
+		d.t = d.busy.To
+	}
+	return f, true
+}
+
+// beginLater is when overhead that begins at t and is done at at has to begin
+// instead so as to lead into its block: t itself where it does, or where what
+// is left of its session is only too short for the block.
+func (d *draft) beginLater(x *block, t, at, ready int, f fitted) int {
+	if len(d.over) == 0 || at >= f.start {
+		return t
+	}
+	idle := d.in.plain.minutes(at, f.start)
+	if idle == 0 {
+		return t
+	}
+	if i := d.in.session(t); i == d.in.session(f.start) {
+		return max(t, d.in.plain[i].From) + idle
+	}
+	wanted, cal := max(at, ready), d.in.acts[x.job][x.from].cal
+	if i := cal.at(wanted); i < len(cal) && cal[i].From <= wanted && d.in.session(wanted) == d.in.session(at) {
+		return t
+	}
+	return d.in.sessionStart(f.start)
+}
+
+// layOver lays out the overhead from a time on and says when it is done.
+func (d *draft) layOver(t int) (int, bool) {
+	for _, o := range d.over {
+		start, ok := d.put(o.cal, t, o.minutes)
+		if !ok {
+			return 0, false
+		}
+		t = start + o.minutes
+	}
+	return t, true
+}
+
+// fitBlock finds the earliest time from which the stages of a block fit, one
+// directly after the other, beside what goes on later.
+func (d *draft) fitBlock(x *block, from int) (f fitted, ok bool) {
+	acts := d.in.acts[x.job][x.from:x.to]
+	if !x.bench {
+		return fitted{start: from, end: acts[0].ends(from)}, true
+	}
+	for from < never {
+		if f, ok = d.in.fitStage(&acts[0], from); !ok {
+			return f, false
+		}
+		i := 1
+		for ; i < len(acts); i++ {
+			g, ok := d.in.fitStage(&acts[i], f.end)
+			if !ok || g.start != f.end {
+				break
+			}
+			if f.end = g.end; f.pause == 0 {
+				f.pause, f.resume = g.pause, g.resume
+			}
+		}
+		switch {
+		case i < len(acts):
+			from = d.in.nextSession(f.start)
+		case f.start < d.busy.To && f.end > d.busy.From:
+			from = d.busy.To
+		default:
+			return f, true
+		}
+	}
+	return f, false
+}
+
+// fitStage finds where a bench stage fits.
+func (in *instance) fitStage(a *act, from int) (f fitted, ok bool) {
+	for i := a.cal.at(from); i < len(a.cal); i++ {
+		if f, ok = in.cut(a, i, max(from, a.cal[i].From)); ok {
+			return f, true
+		}
+	}
+	return f, false
+}
+
+// cut cuts a stage into pieces that are long enough, the first in stretch i
+// from start or a little later.
+func (in *instance) cut(a *act, i, start int) (f fitted, ok bool) {
+	rest := a.Minutes
+	first := min(a.cal[i].To-start, rest)
+	if first < rest && rest-first < a.least { // leave enough for another piece
+		start += a.least - (rest - first)
+		first = rest - a.least
+	}
+	if first < a.least || start+first > a.cal[i].To {
+		return f, false
+	}
+	f.start, f.end = start, start+first
+	for rest -= first; rest > 0; rest -= first {
+		if i++; i == len(a.cal) {
+			return f, false
+		}
+		first = min(a.cal[i].To-a.cal[i].From, rest)
+		if first < rest && (first < a.least || rest-first < a.least) {
+			first = 0 // cannot use it
+			continue
+		}
+		if f.pause == 0 && in.nextSession(f.end-1) < a.cal[i].From {
+			f.pause, f.resume = f.end, a.cal[i].From
+		}
+		f.end = a.cal[i].From + first
+	}
+	return f, true
+}
+
+// takeEffect changes the bench by what a block does.
+func (d *draft) takeEffect(x *block, start, end int) bool {
+	s := &d.subj[x.subject]
+	s.last = end
+	s.inVisit = s.inVisit || x.bench || s.onPlace
+	if !x.hands {
+		s.until = max(s.until, end)
+	}
+	for k := x.from; k < x.to; k++ {
+		a := &d.in.acts[x.job][k]
+		if a.Hold == Until || a.Hold == Within {
+			s.freeAt = max(s.freeAt, end)
+		}
+		for _, f := range a.Closings {
+			d.setOwed(d.in, f, true)
+		}
+		for _, h := range d.in.holdFrom[a.id] {
+			d.setHeld(d.in, h, true)
+			d.since[h] = start
+		}
+		for _, h := range d.in.holdUntil[a.id] {
+			if !d.endHold(h, end) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// endHold frees a subject. It says whether none of its blackouts fell into the
+// time in which it was stuck.
+func (d *draft) endHold(h, end int) bool {
+	c := d.in.holds[h].subject
+	if !d.held[h] {
+		return true
+	}
+	d.setHeld(d.in, h, false)
+	d.subj[c].until = max(d.subj[c].until, end)
+	for _, b := range d.in.Subjects[c].Blackouts {
+		if b.From < end && b.To > d.since[h] {
+			return d.in.holds[h].job == None
+		}
+	}
+	return true
+}
+
+// keptPlace counts a block that has left the session in which it was before.
+func (d *draft) keptPlace(x *block, start int) {
+	for k := x.from; k < x.to; k++ {
+		d.cost.Moved += d.in.moved(&d.in.acts[x.job][k], start)
+	}
+}

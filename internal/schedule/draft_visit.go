@@ -1,0 +1,272 @@
+package schedule
+
+// prepare notes the overhead before a block: the subject moved onto the place,
+// another one off it, setups opened.
+func (d *draft) prepare(x *block) bool {
+	in, s := d.in, &d.subj[x.subject]
+	if x.place && !s.onPlace {
+		if s.stuck > 0 || s.until > d.t && !d.waitUntil(s.until) {
+			return false
+		}
+		if s.inVisit {
+			d.vacate(x.subject)
+		}
+		if d.onPlace >= in.Places && !d.makeRoom() {
+			return false
+		}
+		d.add(in.Move, in.plain)
+		s.onPlace = true
+		d.onPlace++
+	}
+	if x.sticks && in.HasPlace {
+		for o := range d.subj {
+			if o != x.subject && d.subj[o].onPlace && d.immovable(o) && (d.subj[o].stuck > 0 || !d.waitUntil(d.subj[o].freeAt)) {
+				return false
+			}
+		}
+	}
+	for k := x.from; k < x.to; k++ {
+		for _, a := range in.acts[x.job][k].opens {
+			if !d.open[a] {
+				d.add(in.Setups[a].Open, in.plain)
+				d.setOpen(in, a, true)
+			}
+		}
+	}
+	return true
+}
+
+// waitUntil lets the hands be idle until a time.
+func (d *draft) waitUntil(t int) bool {
+	d.t = max(d.t, t)
+	return t < never
+}
+
+func (d *draft) add(minutes int, cal calendar) {
+	d.over = append(d.over, overhead{minutes, cal})
+	d.cost.Overhead += minutes
+}
+
+// endVisit notes what closes a subject: all that is open or only what must be
+// closed when it leaves the place, then the closing work.
+func (d *draft) endVisit(c int, all bool) {
+	in, s := d.in, &d.subj[c]
+	if s.open > 0 {
+		for _, a := range in.setups[c] {
+			if d.open[a] && (all || !in.stays[a] || d.wanted[a] == 0) {
+				d.add(in.Setups[a].Close, in.plain)
+				d.setOpen(in, a, false)
+			}
+		}
+	}
+	if s.owed > 0 {
+		for _, f := range in.closings[c] {
+			if d.owed[f] {
+				d.add(in.Closings[f].Minutes, in.withHelpers(in.Closings[f].Helpers))
+				d.setOwed(in, f, false)
+			}
+		}
+	}
+}
+
+func (d *draft) vacate(c int) {
+	d.endVisit(c, false)
+	d.leave(c)
+}
+
+// makeRoom takes a subject off the place: one with nothing to close first, then
+// the one that stood there idle for longest.
+func (d *draft) makeRoom() bool {
+	best, soonest := None, never
+	for o := range d.subj {
+		s := &d.subj[o]
+		switch {
+		case !s.onPlace || s.stuck > 0:
+		case s.until > d.t:
+			soonest = min(soonest, s.until)
+		case best == None || d.leavesRather(o, best):
+			best = o
+		}
+	}
+	if best == None {
+		if soonest == never {
+			return false
+		}
+		d.t = soonest
+		return d.makeRoom()
+	}
+	d.vacate(best)
+	return true
+}
+
+func (d *draft) leavesRather(a, b int) bool {
+	x, y := &d.subj[a], &d.subj[b]
+	if free := x.open+x.owed == 0; free != (y.open+y.owed == 0) {
+		return free
+	}
+	return x.last < y.last
+}
+
+// endVisits ends the visits of all subjects for which nothing can be done soon.
+// The one that a block is to be placed on goes on.
+func (d *draft) endVisits(next int) {
+	for c := range d.subj {
+		s := &d.subj[c]
+		if s.stuck > 0 || !s.inVisit && s.open == 0 || s.until > d.t || c == next || s.inVisit && d.moreSoon(c) {
+			continue
+		}
+		d.close(c, false)
+		s.inVisit = false
+	}
+}
+
+// close closes a subject now.
+func (d *draft) close(c int, all bool) {
+	d.over = d.over[:0]
+	d.endVisit(c, all)
+	if t, ok := d.layOver(d.t); ok && len(d.over) > 0 {
+		d.t = t
+		d.subj[c].last = t
+	}
+}
+
+// moreSoon says whether something can be done on a subject in this session or
+// the next without ending its visit.
+func (d *draft) moreSoon(c int) bool {
+	in, limit := d.in, always
+	if i := in.session(d.t) + 1; i < len(in.plain) {
+		limit = in.plain[i].To
+	}
+	for _, j := range in.mine[c] {
+		x := &d.jobs[j]
+		if x.waits > 0 || x.end != None || x.ready >= limit || x.next >= in.blocksOf[j].To || !d.search.placed[j] {
+			continue
+		}
+		b := &in.blocks[x.next]
+		if b.place && !d.subj[c].onPlace {
+			continue
+		}
+		a := &in.acts[j][b.from]
+		if x.begun && d.supplyAt[a.id] < limit || !x.begun && d.haveBy(j, a, limit) {
+			return true
+		}
+	}
+	return false
+}
+
+// haveBy says whether the materials of a stage that is not begun would be there
+// before a time.
+func (d *draft) haveBy(j int, a *act, limit int) bool {
+	for _, need := range a.Needs {
+		mat, lots := &d.in.Materials[need.Material], d.lots[d.in.lotBase[need.Material]:]
+		want := need.Qty - d.onHand[need.Material]
+		for i := range mat.Lots {
+			if l := &mat.Lots[i]; l.Job == None && l.At < limit || l.Job != None && l.Job != j && d.jobs[l.Job].end != None && d.jobs[l.Job].end < limit {
+				want -= lots[i]
+			}
+		}
+		if want > 0 && (!mat.Orderable || mat.OrderAt >= limit) {
+			return false
+		}
+	}
+	return true
+}
+
+// notWhole is a subject that would not be whole when its blackout comes, if
+// after a block everything is closed that has to be, or None. It also says when
+// that blackout is over.
+func (d *draft) notWhole(x *block, f fitted) (c, over int) {
+	if b := d.nextBlackout(x.subject); b.From < f.end || b.From < d.freeBy(x, f) {
+		return x.subject, b.To
+	}
+	t, last := d.t, -1
+	for {
+		c := d.nextDue(last)
+		if c == None {
+			return None, 0
+		}
+		b := d.nextBlackout(c)
+		if t = d.closedBy(c, max(t, min(d.subj[c].until, b.From+1))); t > b.From {
+			return c, b.To
+		}
+		last = b.From*len(d.subj) + c
+	}
+}
+
+// nextDue is the subject to be closed whose blackout comes first after the one
+// that key stands for.
+func (d *draft) nextDue(key int) int {
+	best, bestKey := None, never
+	for c := range d.subj {
+		if s := &d.subj[c]; s.stuck == 0 && s.open+s.owed > 0 {
+			if k := d.nextBlackout(c).From*len(d.subj) + c; k > key && k < bestKey && k < always {
+				best, bestKey = c, k
+			}
+		}
+	}
+	return best
+}
+
+// nextBlackout is a subject's next blackout; it lies beyond all time when there
+// is none.
+func (d *draft) nextBlackout(c int) Span {
+	if spans := d.in.Subjects[c].Blackouts; d.subj[c].black < len(spans) {
+		return spans[d.subj[c].black]
+	}
+	return Span{always, always}
+}
+
+// freeBy is about when a subject is free again that a block makes stuck.
+func (d *draft) freeBy(x *block, f fitted) int {
+	t := 0
+	for k := x.from; k < x.to && x.sticks; k++ {
+		for _, h := range d.in.holdFrom[d.in.acts[x.job][k].id] {
+			t = max(t, d.in.plain.after(f.end, d.in.holds[h].bench)+d.in.holds[h].clock)
+		}
+	}
+	return t
+}
+
+// closedBy is when a subject is closed if that is begun at t.
+func (d *draft) closedBy(c, t int) int {
+	ok := true
+	for _, a := range d.in.setups[c] {
+		if d.open[a] && ok {
+			t, ok = d.put(d.in.plain, t, d.in.Setups[a].Close)
+			t += d.in.Setups[a].Close
+		}
+	}
+	for _, f := range d.in.closings[c] {
+		if d.owed[f] && ok {
+			t, ok = d.put(d.in.withHelpers(d.in.Closings[f].Helpers), t, d.in.Closings[f].Minutes)
+			t += d.in.Closings[f].Minutes
+		}
+	}
+	if !ok {
+		return never
+	}
+	return t
+}
+
+// hopeless says whether a draft is certain to cost more than a limit: no job
+// that has not ended will end before the hands are free.
+func (d *draft) hopeless(limit Cost) bool {
+	if d.cost.Late != limit.Late {
+		return d.cost.Late > limit.Late
+	}
+	return d.cost.Score()+d.left*int64(d.t-d.in.Now) > limit.Score()
+}
+
+// total is the cost with what is left to close. When the draft does not go to
+// the end of its sequence, the jobs that have not ended count as if they ended
+// now: the sooner all before them is done, the sooner they will be.
+func (d *draft) total(whole bool) Cost {
+	for c := range d.subj {
+		d.over = d.over[:0]
+		d.endVisit(c, true)
+	}
+	if !whole {
+		d.cost.Weighted += d.left * int64(d.t-d.in.Now)
+	}
+	return d.cost
+}
