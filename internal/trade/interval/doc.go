@@ -1,0 +1,2 @@
+// Package interval counts days and whole months.
+package interval
