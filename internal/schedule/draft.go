@@ -18,7 +18,7 @@ type draft struct {
 	since    []int // by hold
 	cost     Cost
 	saved    state
-	left     int64 // weight of the jobs that have not ended
+	left     int64      // weight of the jobs that have not ended
 	over     []overhead // to play with
 }
 

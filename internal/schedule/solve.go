@@ -1,6 +1,9 @@
 package schedule
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // Solve places every job or says what keeps it from a place. Several orders
 // are decoded and the best result is kept; equal problems have equal results.
@@ -32,12 +35,18 @@ func (in *instance) improve(best *decoder, rounds, moves int) *decoder {
 			continue
 		}
 		s.run(moves)
-		if d := in.decode(s.order(best.order.jobs)); d.result.Cost.Less(best.result.Cost) {
+		dropped, why := best.lost(None)
+		d := in.decodeUpTo(fewRounds, s.order(best.order.jobs), dropped, why)
+		if d != nil && d.result.Cost.Less(best.result.Cost) {
 			best = d
 		}
 	}
 	return best
 }
+
+// fewRounds is how often a sequence is decoded without jobs that were begun and
+// could not be ended: with more of them it is not worth it.
+const fewRounds = 2
 
 // windowOf is where the window of a round begins: they go over a long sequence
 // from its start, each half over the one before, as far as there are rounds.
@@ -96,7 +105,10 @@ func (in *instance) rescue(best *decoder) *decoder {
 // those that it keeps from a place.
 func (d *decoder) lost(but int) (jobs []bool, why []Reason) {
 	jobs, why = make([]bool, len(d.prog)), make([]Reason, len(d.prog))
-	helped := d.in.following(but)
+	var helped []int
+	if but != None {
+		helped = d.in.following(but)
+	}
 	for _, u := range d.result.Unplaced {
 		if u.Job == but || slices.Contains(helped, u.Job) || slices.ContainsFunc(u.Why, func(c Cause) bool {
 			return c.Kind == ByLot || c.Of == but && (c.Kind == ByHarvest || c.Kind == ByChainJob)
@@ -136,9 +148,15 @@ func (in *instance) decode(o order) *decoder {
 // decodeWithout decodes an order without some jobs, for which it is known what
 // keeps them from a place.
 func (in *instance) decodeWithout(o order, dropped []bool, why []Reason) *decoder {
+	return in.decodeUpTo(math.MaxInt, o, dropped, why)
+}
+
+// decodeUpTo is decodeWithout that gives up after so many rounds and returns
+// nil.
+func (in *instance) decodeUpTo(rounds int, o order, dropped []bool, why []Reason) *decoder {
 	dropped, why = slices.Clone(dropped), slices.Clone(why)
 	waived := make([]bool, len(in.Jobs))
-	for round := 1; ; round++ {
+	for round := 1; round <= rounds; round++ {
 		d := newDecoder(in, o, dropped, waived)
 		d.run()
 		drop := d.void(round > 4)
@@ -159,6 +177,7 @@ func (in *instance) decodeWithout(o order, dropped []bool, why []Reason) *decode
 			return d
 		}
 	}
+	return nil
 }
 
 // idleClaims lists the jobs without a place for which something was kept that

@@ -187,12 +187,19 @@ func (d *decoder) consider(j int) (ok bool, again int) {
 	return false, v.again
 }
 
+// breadth is how many jobs of a sequence are considered at a decision, the next
+// ones, as long as one of them can start later.
+const breadth = 16
+
 // choose takes the first job in order whose next stage can start now.
 func (d *decoder) choose() bool {
 	limit := never // with wait: when a job further up could start
 	for i, j := range d.candidates() {
 		if d.prog[j].blocked {
 			continue
+		}
+		if i >= breadth && d.order.at != nil && d.event < never {
+			return false // the next of the sequence have their time; what comes long after them waits
 		}
 		ok, again := d.consider(j)
 		switch {
