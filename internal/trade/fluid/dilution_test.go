@@ -43,9 +43,6 @@ func TestRounds_before_rounding(t *testing.T) {
 			t.Errorf("%v: %v, %d", c, exact, got)
 		}
 	}
-	if got, _ := Rounds(Capacity{Dry: 8}, 4, .125); got != 3 {
-		t.Errorf("half thrice is an eighth, not four times: %d", got)
-	}
 }
 
 // Coolant of 30 % in 6 L, 3 L changed for premix of 50 %: 40, 45, 47.5 %. Computed.
@@ -110,6 +107,10 @@ func TestDilution_is_monotone(t *testing.T) {
 		before, _ := OldShare(c, d, k-1)
 		if err != nil || at > want+1e-9 || before <= want-1e-9 {
 			t.Fatalf("%v of %v to %v: %d rounds leave %v, one less %v", d, c.Dry, want, k, at, before)
+		}
+		// what n+1 changes leave is reached by n+1, not by one more for the machine's rounding
+		if again, err := Rounds(c, d, b); err != nil || again != n+1 {
+			t.Fatalf("%v of %v to %v: %d rounds, want %d, %v", d, c.Dry, b, again, n+1, err)
 		}
 		x, _ := ShareAfter(c, d, n, now, fill)
 		y, _ := ShareAfter(c, d, n+1, now, fill)
