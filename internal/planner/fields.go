@@ -6,7 +6,7 @@ import "time"
 
 func (in *fileReader) problem(root *node) Problem {
 	o := in.object(root, "", "now", "zone", "confidence", "currency", "sessions", "resources",
-		"change_car_minutes", "cars", "access", "closing", "parts", "jobs", "previous", "effort")
+		"change_car_minutes", "cars", "access", "closing", "parts", "jobs", "previous", "effort", "pace")
 	zone, err := loadZone(o.text("zone"))
 	if err != nil {
 		in.fail("zone", "unknown zone %q", o.text("zone"))
@@ -28,7 +28,17 @@ func (in *fileReader) problem(root *node) Problem {
 		Jobs:             list(o, "jobs", in.job),
 		Previous:         list(o, "previous", in.earlier),
 		Effort:           o.count("effort"),
+		Pace:             in.pace(o),
 	}
+}
+
+func (in *fileReader) pace(top object) *Pace {
+	n := top.get("pace")
+	if n == nil {
+		return nil
+	}
+	o := in.object(n, "pace", "factor", "sigma")
+	return &Pace{Factor: o.amount("factor", DefaultPace.Factor), Sigma: o.amount("sigma", DefaultPace.Sigma)}
 }
 
 func (in *fileReader) earlier(n *node, where string) Earlier {

@@ -22,6 +22,7 @@ type Problem struct {
 	Jobs             []Job      `json:"jobs"`
 	Previous         []Earlier  `json:"previous,omitempty"` // where stages stood in the plan before
 	Effort           int        `json:"effort,omitempty"`   // how many orders are tried at most; zero leaves it to the solver
+	Pace             *Pace      `json:"pace,omitempty"`     // how estimates turn out, for chances; nil is DefaultPace
 }
 
 // Earlier is where a stage stood in the plan before: it is kept near there

@@ -63,6 +63,14 @@ func (v *validator) top() {
 	}
 	v.count("change_car_minutes", v.p.ChangeCarMinutes)
 	v.count("effort", v.p.Effort)
+	if x := v.p.Pace; x != nil {
+		if !(x.Factor >= 0.1 && x.Factor <= 10) {
+			v.fail("pace.factor", "not between 0.1 and 10")
+		}
+		if !(x.Sigma >= 0 && x.Sigma <= 2) {
+			v.fail("pace.sigma", "not between 0 and 2")
+		}
+	}
 	for i, e := range v.p.Previous {
 		if !sane(e.From) {
 			v.fail(fmt.Sprintf("previous[%d].from", i), "missing or not a usable time")
