@@ -13,9 +13,14 @@ func Plan(p Problem) (Answer, error) {
 	if err := p.Validate(); err != nil {
 		return Answer{}, err
 	}
+	return p.plan(), nil
+}
+
+// plan is Plan of a problem that is known to be in order.
+func (p Problem) plan() Answer {
 	p, endless := p.leaveOutEndless()
 	m := newModel(p)
-	return m.answer(schedule.Solve(&m.problem)).withBlocked(endless), nil
+	return m.answer(schedule.Solve(&m.problem)).withBlocked(endless)
 }
 
 // answer puts a result into the owner's words.
