@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"net/url"
 	"time"
 
 	"axlestand/internal/garage"
@@ -38,6 +39,13 @@ func init() {
 			return jobForm(b, page.NewJobForm(sheet.Job, sheet.After), sheet.Job, garagetest.JobChoices())
 		}},
 		Entry{Name: "show", Page: func(b ui.Page) templ.Component { return jobShow(b, garagetest.JobSheet()) }},
+		Entry{Name: "took-wrong", Page: func(b ui.Page) templ.Component {
+			sheet := garagetest.JobSheet()
+			v := page.NewJobShow(titled(b, sheet.Job.Title, ui.NavCars), sheet, garagetest.Settings(), galleryNow)
+			v.Took = page.ReadTookForm(sheet.Stages[0].ID, url.Values{"took": {"all afternoon"}})
+			v.Took.Minutes()
+			return page.JobShow(v)
+		}},
 		Entry{Name: "show-empty", Page: func(b ui.Page) templ.Component {
 			return jobShow(b, garage.JobSheet{Job: garagetest.Job(func(j *garage.Job) { j.ID = 1 }), Car: garagetest.Car()})
 		}},
@@ -85,7 +93,7 @@ func init() {
 		Entry{Name: "short", Page: func(b ui.Page) templ.Component {
 			sheet := garagetest.JobSheet()
 			short := []garage.Short{{PartName: "Bush bolt", Unit: "piece", Wanted: 4, OnHand: 1}, {PartName: "Brake fluid", Unit: "ml", Wanted: 500}}
-			return page.StageShort(page.NewStageShort(titled(b, "Is it done?", ui.NavCars), sheet.Job, sheet.Stages[1], short))
+			return page.StageShort(page.NewStageShort(titled(b, "Is it done?", ui.NavCars), sheet.Job, sheet.Stages[1], short, page.TookForm{Took: "2 h"}))
 		}},
 	)
 	register("need",

@@ -161,7 +161,7 @@ func (r *demoReader) garage(d demo) {
 	s := d.Settings
 	r.out.Settings = garage.Settings{
 		Name: s.Name, Zone: s.Zone, Currency: s.Currency, DistanceUnit: s.DistanceUnit, TorqueUnit: s.TorqueUnit,
-		Confidence: s.Confidence, ChangeCarMinutes: s.ChangeCarMinutes, Lifts: s.Lifts,
+		Confidence: s.Confidence, ChangeCarMinutes: s.ChangeCarMinutes, Lifts: s.Lifts, Estimates: garage.TurnOut,
 	}
 	r.sessions(d)
 	for _, b := range d.Bins {

@@ -121,6 +121,7 @@ type Stage struct {
 	Immobile      string
 	FollowsAtOnce bool // in the same session as, and directly after, the stage before
 	DoneAt        *time.Time
+	ActualMinutes *int // how long it took at the bench, where the owner said
 	DeletedAt     *time.Time
 	Tools         []ToolID
 	Access        []AccessID

@@ -13,6 +13,15 @@ type PlanRecord struct {
 	MinutesSaved    int         `json:"minutes_saved"`
 }
 
+// Took is how long a stage at the bench took, beside what it was estimated at.
+type Took struct {
+	JobID             JobID
+	Kind              JobKind // of its job
+	Low, Likely, High int
+	Minutes           int
+	DoneAt            time.Time
+}
+
 // PlanStage is where a stage stood in a plan.
 type PlanStage struct {
 	JobID   JobID     `json:"job"`

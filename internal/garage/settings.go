@@ -16,7 +16,14 @@ type Settings struct {
 	Confidence       int    // per cent, 50 to 99, with which an arrival must be there by its planned date
 	ChangeCarMinutes int    // to put another car on the lift
 	Lifts            int    // 0 to 9
+	Estimates        string // TurnOut or AsWritten
 }
+
+// What plans take the owner's estimates for.
+const (
+	TurnOut   = "turn out" // as they turn out, once enough is known
+	AsWritten = "written"
+)
 
 var currencyCode = regexp.MustCompile(`^[A-Z]{3}$`)
 
@@ -40,6 +47,7 @@ func (s Settings) Validate() error {
 	if s.ChangeCarMinutes < 0 || s.ChangeCarMinutes > 1440 {
 		e.Add("change_car_minutes", "From 0 to 1,440 minutes.")
 	}
+	oneOf(&e, "estimates", s.Estimates, []string{TurnOut, AsWritten})
 	if s.Lifts < 0 || s.Lifts > 9 {
 		e.Add("lifts", "From 0 to 9.")
 	}

@@ -29,6 +29,7 @@ type Snapshot struct {
 	Arrivals   []Arrival
 	DonorParts []DonorPart
 	Phases     []Phase
+	Took       []Took // the last ones, newest first
 }
 
 // Finished is a job that others wait for and that has ended: closed, or with all its stages done.

@@ -45,7 +45,7 @@ func Phase(changes ...func(*garage.Phase)) garage.Phase {
 // JobSheet is an upgrade of three stages, the first of them done, that waits for a harvest; its kit has a line for every
 // place where pieces can be.
 func JobSheet(changes ...func(*garage.JobSheet)) garage.JobSheet {
-	done := time.Date(2027, 3, 2, 19, 0, 0, 0, time.UTC)
+	done, took := time.Date(2027, 3, 2, 19, 0, 0, 0, time.UTC), 155
 	due, phase, harvest := garage.NewDate(2027, 4, 3), garage.PhaseID(1), garage.JobID(2)
 	return with(garage.JobSheet{
 		Job: Job(func(j *garage.Job) {
@@ -57,7 +57,9 @@ func JobSheet(changes ...func(*garage.JobSheet)) garage.JobSheet {
 		After:  []garage.JobLink{{ID: harvest, Title: "Take the rear arms off", CarID: 2, CarName: "Tern saloon", GapMinutes: 1440}},
 		Before: []garage.JobLink{{ID: 3, Title: "Yearly inspection", CarID: 1, CarName: "Tern estate"}},
 		Stages: []garage.Stage{
-			Stage(func(s *garage.Stage) { s.ID, s.Position, s.Name, s.DoneAt = 1, 1, "Measure the arms", &done }),
+			Stage(func(s *garage.Stage) {
+				s.ID, s.Position, s.Name, s.DoneAt, s.ActualMinutes = 1, 1, "Measure the arms", &done, &took
+			}),
 			Stage(func(s *garage.Stage) {
 				s.ID, s.Position, s.Helpers, s.Immobile = 2, 2, 1, "within"
 				s.Tools, s.Access, s.Closing = []garage.ToolID{1}, []garage.AccessID{1}, []garage.ClosingID{1}

@@ -19,6 +19,7 @@ func Settings(changes ...func(*garage.Settings)) garage.Settings {
 		Confidence:       80,
 		ChangeCarMinutes: 20,
 		Lifts:            1,
+		Estimates:        garage.TurnOut,
 	}, changes)
 }
 

@@ -268,7 +268,7 @@ func TestStore_Jobs(t *testing.T) {
 	if err := y.store.DeleteJob(y.ctx, gone, false); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := y.store.FinishStage(y.ctx, y.first(soonID).ID, false, jobsNow); err != nil {
+	if _, err := y.store.FinishStage(y.ctx, y.first(soonID).ID, false, nil, jobsNow); err != nil {
 		t.Fatal(err)
 	}
 	for name, tt := range map[string]struct {
@@ -484,7 +484,7 @@ func TestStore_CloseJob(t *testing.T) {
 	if err := y.store.ReopenJob(y.ctx, id); !errors.Is(err, garage.ErrConflict) {
 		t.Errorf("reopening an open job: %v", err)
 	}
-	if _, err := y.store.FinishStage(y.ctx, y.first(id).ID, false, jobsNow); err != nil {
+	if _, err := y.store.FinishStage(y.ctx, y.first(id).ID, false, nil, jobsNow); err != nil {
 		t.Fatal(err)
 	}
 	if err := y.store.CloseJob(y.ctx, id, 1, "", jobsNow); err != nil {

@@ -76,7 +76,7 @@ func TestStore_needs(t *testing.T) {
 		y.exec(`update parts set deleted_at = now() where id = $1`, y.part)
 		_, err := y.store.CreateNeed(y.ctx, garagetest.Need(func(n *garage.Need) { n.StageID = stage }), garage.PartPick{Text: "Caliper"})
 		t.Log(wrong(t, err, "new_part"))
-		if _, err := y.store.FinishStage(y.ctx, stage, true, jobsNow); err != nil {
+		if _, err := y.store.FinishStage(y.ctx, stage, true, nil, jobsNow); err != nil {
 			t.Fatal(err)
 		}
 		t.Log(wrong(t, y.store.DeleteNeed(y.ctx, id), ""))

@@ -269,3 +269,57 @@ func TestStore_KeepSuppositions(t *testing.T) {
 		t.Errorf("the car stands %s (%v)", donor(), err)
 	}
 }
+
+func TestStore_TookStage(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	stage := y.first(y.job("Rear brakes")).ID
+	minutes := func(n int) *int { return &n }
+	took := func() []garage.Took {
+		shot, err := y.store.Snapshot(y.ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return shot.Took
+	}
+	if err := y.store.TookStage(y.ctx, stage, minutes(90)); !errors.Is(err, garage.ErrConflict) {
+		t.Errorf("before it is done: %v", err)
+	}
+	if _, err := y.store.FinishStage(y.ctx, stage, false, minutes(0), jobsNow); err == nil {
+		t.Error("it took no time")
+	}
+	if _, err := y.store.FinishStage(y.ctx, stage, false, minutes(150), jobsNow); err != nil {
+		t.Fatal(err)
+	}
+	got := took()
+	for i := range got {
+		got[i].DoneAt = got[i].DoneAt.UTC()
+	}
+	kept, _ := y.store.Stage(y.ctx, stage)
+	want := []garage.Took{{JobID: kept.JobID, Kind: garage.Repair, Low: 90, Likely: 120, High: 200, Minutes: 150, DoneAt: jobsNow}}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if err := y.store.TookStage(y.ctx, stage, minutes(110)); err != nil || took()[0].Minutes != 110 {
+		t.Errorf("corrected: %v %v", took(), err)
+	}
+	if err := y.store.TookStage(y.ctx, stage, nil); err != nil || len(took()) > 0 {
+		t.Errorf("taken back: %v %v", took(), err)
+	}
+	if err := y.store.TookStage(y.ctx, stage, minutes(110)); err != nil {
+		t.Fatal(err)
+	}
+	if err := y.store.UnfinishStage(y.ctx, stage); err != nil || len(took()) > 0 {
+		t.Errorf("undone: %v %v", took(), err)
+	}
+	if err := y.store.TookStage(y.ctx, 4711, nil); !errors.Is(err, garage.ErrNotFound) {
+		t.Errorf("not there: %v", err)
+	}
+	wait, err := y.store.CreateStage(y.ctx, garage.Stage{JobID: kept.JobID, Name: "Dry", Kind: garage.Wait, Low: 60, Likely: 60, High: 60})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := y.store.FinishStage(y.ctx, wait, false, minutes(60), jobsNow); !isInvalid(err, "took") {
+		t.Errorf("a wait took my time: %v", err)
+	}
+}

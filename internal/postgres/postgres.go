@@ -141,6 +141,7 @@ var refusals = map[string]struct{ field, message string }{
 	"parts_lead_order":     {"lead", "The days must not run backwards: least, likely, most."},
 	"parts_lead_whole":     {"lead", "Give all three: least, likely, most days."},
 	"arrivals_order":       {"arrives", "The dates must not run backwards: earliest, likely, latest."},
+	"stages_actual_range":  {"took", "From one minute to a year."},
 	"stages_order":         {"minutes", "The three figures must not run backwards: low, likely, high."},
 	"access_inside_other":  {"inside", "Nothing lies inside itself."},
 	"job_after_other":      {"after", "A job cannot wait for itself."},

@@ -6,7 +6,7 @@ import (
 	"axlestand/internal/garage"
 )
 
-const settingsColumns = `version, name, zone, currency, distance_unit, torque_unit, confidence, change_car_minutes, lifts`
+const settingsColumns = `version, name, zone, currency, distance_unit, torque_unit, confidence, change_car_minutes, lifts, estimates`
 
 // Settings are the owner's choices; there is always one set.
 func (s *Store) Settings(ctx context.Context) (garage.Settings, error) {
@@ -36,12 +36,13 @@ func (s *Store) UpdateSettings(ctx context.Context, v garage.Settings) error {
 		  torque_unit = @torque_unit,
 		  confidence = @confidence,
 		  change_car_minutes = @change_car_minutes,
-		  lifts = @lifts
+		  lifts = @lifts,
+		  estimates = @estimates
 		where version = @version`,
 		args{
 			"name": v.Name, "zone": v.Zone, "currency": v.Currency, "distance_unit": v.DistanceUnit,
 			"torque_unit": v.TorqueUnit, "confidence": v.Confidence, "change_car_minutes": v.ChangeCarMinutes,
-			"lifts": v.Lifts, "version": v.Version,
+			"lifts": v.Lifts, "estimates": v.Estimates, "version": v.Version,
 		})
 	if err != nil {
 		return mapError(err)

@@ -23,7 +23,7 @@ const (
 	jobColumns     = `id, version, car_id, phase_id, kind, title, reason, weight, not_before, pinned_at, due, due_for,
 		late_cost_per_day, late_cost, currency, notes, created_at, closed_at, closed_as, deleted_at`
 	stageColumns = `id, version, job_id, position, name, kind, low, likely, high, lift, helpers, immobile,
-		follows_at_once, done_at, deleted_at,
+		follows_at_once, done_at, actual_minutes, deleted_at,
 		array(select tool_id from stage_tools t where t.stage_id = stages.id order by 1) as tools,
 		array(select access_id from stage_access a where a.stage_id = stages.id order by 1) as access,
 		array(select closing_id from stage_closing c where c.stage_id = stages.id order by 1) as closing`
@@ -98,6 +98,10 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 			where deleted_at is null and received_at is null order by id`),
 		into(ctx, tx, &shot.DonorParts, `select `+donorPartColumns+` from donor_parts
 			where `+ofKeptCars+` and taken_at is null order by id`),
+		into(ctx, tx, &shot.Took, `select job_id, j.kind, low, likely, high, actual_minutes as minutes, done_at
+			from stages join jobs j on j.id = job_id
+			where actual_minutes is not null and done_at is not null and stages.deleted_at is null and j.deleted_at is null
+			order by done_at desc, stages.id desc limit 500`),
 		into(ctx, tx, &shot.Phases, `select `+phaseColumns+` from phases where `+ofKeptCars+` order by id`),
 	} {
 		if err := read(); err != nil {

@@ -244,9 +244,11 @@ func (s *Store) RestoreStage(ctx context.Context, id garage.StageID) (garage.Job
 
 // FinishStage marks a stage done: what its needs call for leaves the bins, fullest first, and the car becomes immobile or
 // rolls again. Where the bins hold too little it does nothing and says what is short, unless it may go ahead without: then
-// what is there is used. garage.ErrConflict when it is done already, *garage.InvalidError when the job is closed,
+// what is there is used. took is how long it took at the bench, nil where nobody said. garage.ErrConflict when it is done already, *garage.InvalidError when the job is closed,
 // garage.ErrNotFound.
-func (s *Store) FinishStage(ctx context.Context, id garage.StageID, without bool, now time.Time) ([]garage.Short, error) {
+func (s *Store) FinishStage(
+	ctx context.Context, id garage.StageID, without bool, took *int, now time.Time,
+) ([]garage.Short, error) {
 	var short []garage.Short
 	err := s.inTx(ctx, func(tx pgx.Tx) error {
 		stage, err := stageByID(ctx, tx, id)
@@ -270,9 +272,36 @@ func (s *Store) FinishStage(ctx context.Context, id garage.StageID, without bool
 		if err := useStock(ctx, tx, job.ID, id, uses); err != nil {
 			return err
 		}
-		return markDone(ctx, tx, job.CarID, stage, now)
+		if err := markDone(ctx, tx, job.CarID, stage, now); err != nil {
+			return err
+		}
+		return setTook(ctx, tx, stage, took)
 	})
 	return short, err
+}
+
+// TookStage says how long a stage took that is done, or with nil that nobody knows. *garage.InvalidError for a figure out of
+// reach and for what is not work at the bench; garage.ErrConflict when it is not done, garage.ErrNotFound.
+func (s *Store) TookStage(ctx context.Context, id garage.StageID, took *int) error {
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		stage, err := stageByID(ctx, tx, id)
+		if err != nil {
+			return err
+		}
+		if stage.DoneAt == nil {
+			return fmt.Errorf("stage %d is not done: %w", id, garage.ErrConflict)
+		}
+		return setTook(ctx, tx, stage, took)
+	})
+}
+
+func setTook(ctx context.Context, tx pgx.Tx, stage garage.Stage, took *int) error {
+	if took != nil && stage.Kind != garage.Bench {
+		return garage.FieldErrors{"took": "Only work at the bench takes your time."}.Err()
+	}
+	_, err := tx.Exec(ctx, `update stages set version = version + 1, actual_minutes = @took where id = @id`,
+		args{"took": took, "id": stage.ID})
+	return err
 }
 
 // stageUses reads which stock a stage takes out of which bin, and what is short. The rows of the bins are held until the
@@ -378,7 +407,8 @@ func (s *Store) UnfinishStage(ctx context.Context, id garage.StageID) error {
 			return err
 		}
 		_, err = tx.Exec(ctx, `
-			update stages set version = version + 1, done_at = null, immobile_before = null where id = @id`, args{"id": id})
+			update stages set version = version + 1, done_at = null, immobile_before = null,
+			  actual_minutes = null where id = @id`, args{"id": id})
 		return err
 	})
 }

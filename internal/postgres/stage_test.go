@@ -94,7 +94,7 @@ func TestStore_stages(t *testing.T) {
 		t.Parallel()
 		y := newJobYard(t)
 		_, created := y.store.CreateStage(y.ctx, garagetest.Stage(func(s *garage.Stage) { s.JobID = 4711 }))
-		_, finished := y.store.FinishStage(y.ctx, 4711, true, jobsNow)
+		_, finished := y.store.FinishStage(y.ctx, 4711, true, nil, jobsNow)
 		for i, err := range []error{
 			created, finished, y.store.UnfinishStage(y.ctx, 4711), y.store.MoveStage(y.ctx, 4711, true), y.store.DeleteStage(y.ctx, 4711),
 			y.store.UpdateStage(y.ctx, garagetest.Stage(func(s *garage.Stage) { s.ID = 4711 })),
@@ -117,7 +117,7 @@ func TestStore_FinishStage(t *testing.T) {
 		y.need(stage, 1)
 		y.put(y.binA, 2)
 		y.put(y.binB, 3)
-		if short, err := y.store.FinishStage(y.ctx, stage, false, jobsNow); err != nil || len(short) != 0 {
+		if short, err := y.store.FinishStage(y.ctx, stage, false, nil, jobsNow); err != nil || len(short) != 0 {
 			t.Fatal(short, err)
 		}
 		if a, b := y.inBin(y.binA), y.inBin(y.binB); a != 1 || b != 0 {
@@ -127,7 +127,7 @@ func TestStore_FinishStage(t *testing.T) {
 		if got.DoneAt == nil || !got.DoneAt.Equal(jobsNow) {
 			t.Errorf("done at %v", got.DoneAt)
 		}
-		if _, err := y.store.FinishStage(y.ctx, stage, false, jobsNow); !errors.Is(err, garage.ErrConflict) {
+		if _, err := y.store.FinishStage(y.ctx, stage, false, nil, jobsNow); !errors.Is(err, garage.ErrConflict) {
 			t.Errorf("done twice: %v", err)
 		}
 		t.Log(wrong(t, y.store.UpdateStage(y.ctx, got), ""))
@@ -142,7 +142,7 @@ func TestStore_FinishStage(t *testing.T) {
 			if err := y.store.UnfinishStage(y.ctx, stage); !errors.Is(err, garage.ErrConflict) {
 				t.Errorf("undone twice: %v", err)
 			}
-			if _, err := y.store.FinishStage(y.ctx, stage, false, jobsNow); err != nil {
+			if _, err := y.store.FinishStage(y.ctx, stage, false, nil, jobsNow); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -157,7 +157,7 @@ func TestStore_FinishStage(t *testing.T) {
 		stage := y.first(y.job("Brakes")).ID
 		y.need(stage, 3)
 		y.put(y.binA, 1)
-		short, err := y.store.FinishStage(y.ctx, stage, false, jobsNow)
+		short, err := y.store.FinishStage(y.ctx, stage, false, nil, jobsNow)
 		want := []garage.Short{{PartID: y.part, PartName: "Caliper", Unit: "piece", Wanted: 3, OnHand: 1}}
 		if diff := cmp.Diff(want, short); diff != "" || err != nil {
 			t.Errorf("%v (-want +got):\n%s", err, diff)
@@ -165,7 +165,7 @@ func TestStore_FinishStage(t *testing.T) {
 		if got, _ := y.store.Stage(y.ctx, stage); got.DoneAt != nil || y.inBin(y.binA) != 1 {
 			t.Errorf("done without asking, %d left", y.inBin(y.binA))
 		}
-		if _, err := y.store.FinishStage(y.ctx, stage, true, jobsNow); err != nil {
+		if _, err := y.store.FinishStage(y.ctx, stage, true, nil, jobsNow); err != nil {
 			t.Fatal(err)
 		}
 		if y.inBin(y.binA) != 0 {
@@ -186,7 +186,7 @@ func TestStore_FinishStage(t *testing.T) {
 			}
 		}
 		finish := func(id garage.StageID, after time.Duration) error {
-			_, err := y.store.FinishStage(y.ctx, id, false, jobsNow.Add(after))
+			_, err := y.store.FinishStage(y.ctx, id, false, nil, jobsNow.Add(after))
 			return err
 		}
 		step("from", finish(from, 0), true)
@@ -214,7 +214,7 @@ func TestStore_FinishStage_twiceAtOnce(t *testing.T) {
 	errs := make(chan error, 4)
 	for range cap(errs) {
 		go func() {
-			_, err := y.store.FinishStage(y.ctx, stage, false, jobsNow)
+			_, err := y.store.FinishStage(y.ctx, stage, false, nil, jobsNow)
 			errs <- err
 		}()
 	}
@@ -243,7 +243,7 @@ func TestStore_FinishStage_lastPiece(t *testing.T) {
 		stage := y.first(y.job(title)).ID
 		y.need(stage, 1)
 		return func(s *postgres.Store) (err error) {
-			short, err = s.FinishStage(y.ctx, stage, false, jobsNow)
+			short, err = s.FinishStage(y.ctx, stage, false, nil, jobsNow)
 			return err
 		}
 	}

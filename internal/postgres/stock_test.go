@@ -289,7 +289,7 @@ func TestStore_CountStock_while_a_stage_uses_it(t *testing.T) {
 		t.Fatal(err)
 	}
 	err = waitsFor(t, pool, func(first *postgres.Store) error {
-		_, err := first.FinishStage(t.Context(), stage, false, jobsNow)
+		_, err := first.FinishStage(t.Context(), stage, false, nil, jobsNow)
 		return err
 	}, func() error {
 		_, err := s.CountStock(t.Context(), garage.Movement{PartID: part}, garage.BinPick{Name: "A1"}, 5)

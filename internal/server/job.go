@@ -35,6 +35,11 @@ func (s *Server) jobShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return s.jobPage(w, r, http.StatusOK, id, page.TookForm{})
+}
+
+// jobPage shows a job, with what was typed of how long a stage took when that was refused.
+func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id garage.JobID, took page.TookForm) error {
 	sheet, err := s.store.JobSheet(r.Context(), id)
 	if err != nil {
 		return err
@@ -48,8 +53,8 @@ func (s *Server) jobShow(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
-	v.Planned = planned.JobPlanned(id)
-	return s.render(w, r, http.StatusOK, page.JobShow(v))
+	v.Planned, v.Took = planned.JobPlanned(id), took
+	return s.render(w, r, status, page.JobShow(v))
 }
 
 // jobNew is the form of a new job once its car is chosen, and before that the choice.

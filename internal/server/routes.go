@@ -122,6 +122,7 @@ func (s *Server) routes() http.Handler {
 		m.Get("/stages/{id}/edit", s.handle(s.stageEdit))
 		m.Post("/stages/{id}/move", s.handle(s.stageMove))
 		m.Post("/stages/{id}/done", s.handle(s.stageDone))
+		m.Post("/stages/{id}/took", s.handle(s.stageTook))
 		m.Post("/stages/{id}/undone", s.handle(s.stageUndone))
 		m.Post("/stages/{id}/delete", s.handle(s.stageDelete))
 		m.Post("/stages/{id}/restore", s.handle(s.stageRestore))

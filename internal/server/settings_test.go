@@ -14,10 +14,10 @@ func TestSettings(t *testing.T) {
 	t.Run("saved", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
-		s.fill("/settings", "form.form", url.Values{"zone": {"Europe/Vienna"}, "lifts": {"2"}}).to("/settings")
+		s.fill("/settings", "form.form", url.Values{"zone": {"Europe/Vienna"}, "lifts": {"2"}, "estimates": {"written"}}).to("/settings")
 		s.get("/settings").is(http.StatusOK).says("Settings saved.")
 		stored, err := s.store.Settings(t.Context())
-		if err != nil || stored.Zone != "Europe/Vienna" || stored.Lifts != 2 || stored.Version != 2 {
+		if err != nil || stored.Zone != "Europe/Vienna" || stored.Lifts != 2 || stored.Estimates != garage.AsWritten || stored.Version != 2 {
 			t.Errorf("stored %+v, %v", stored, err)
 		}
 		if s.get("/settings").doc().Has(".flash") {

@@ -203,24 +203,60 @@ func (s *Server) stageDone(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	without := values.Get("without") == "yes"
-	short, err := s.store.FinishStage(r.Context(), id, without, s.now())
+	form := page.ReadTookForm(id, values)
+	took := form.Minutes()
+	if len(form.Errors) > 0 {
+		return s.jobPage(w, r, http.StatusUnprocessableEntity, stage.JobID, form)
+	}
+	short, err := s.store.FinishStage(r.Context(), id, without, took, s.now())
 	switch {
+	case refused(err, &form.Errors) && form.Errors["took"] != "":
+		return s.jobPage(w, r, http.StatusUnprocessableEntity, stage.JobID, form)
 	case errors.Is(err, garage.ErrConflict): // a second tap, or another phone
 		return s.redirect(w, r, route.Job(stage.JobID), ui.Flash{Text: "Stage “" + stage.Name + "” is done already."})
 	case err != nil:
 		return err
 	case len(short) > 0 && !without:
-		return s.stageShort(w, r, stage, short)
+		return s.stageShort(w, r, stage, short, form)
 	}
 	return s.afterDone(w, r, stage)
 }
 
-func (s *Server) stageShort(w http.ResponseWriter, r *http.Request, stage garage.Stage, short []garage.Short) error {
+// stageTook says how long a stage took that is done already.
+func (s *Server) stageTook(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.StageID](r, "id")
+	if err != nil {
+		return err
+	}
+	values, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	stage, err := s.store.Stage(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	form := page.ReadTookForm(id, values)
+	took := form.Minutes()
+	if len(form.Errors) == 0 {
+		err = s.store.TookStage(r.Context(), id, took)
+		refused(err, &form.Errors)
+	}
+	switch {
+	case len(form.Errors) > 0:
+		return s.jobPage(w, r, http.StatusUnprocessableEntity, stage.JobID, form)
+	case err != nil:
+		return err
+	}
+	return s.redirect(w, r, route.Job(stage.JobID), ui.Flash{Text: page.TookText(stage, took)})
+}
+
+func (s *Server) stageShort(w http.ResponseWriter, r *http.Request, stage garage.Stage, short []garage.Short, took page.TookForm) error {
 	job, err := s.store.Job(r.Context(), stage.JobID)
 	if err != nil {
 		return err
 	}
-	v := page.NewStageShort(s.base(r, "Is “"+stage.Name+"” done?", ui.NavCars), job, stage, short)
+	v := page.NewStageShort(s.base(r, "Is “"+stage.Name+"” done?", ui.NavCars), job, stage, short, took)
 	return s.render(w, r, http.StatusUnprocessableEntity, page.StageShort(v))
 }
 

@@ -37,6 +37,7 @@ type JobShowView struct {
 	TakeOff  bool // parts are left to take off
 	AllDone  bool
 	Guarded  bool // others count on it: deleting asks first
+	Took     TookForm
 }
 
 // StageView is a stage as the job's page shows it.
@@ -50,6 +51,8 @@ type StageView struct {
 	Done     bool
 	Next     bool // the first that is not done
 	Immobile bool // the car cannot roll during it
+	Bench    bool
+	Took     string // how long it took, as it would be typed
 }
 
 // HarvestView is a part that a harvest job takes off.
@@ -147,7 +150,11 @@ func stageViews(sheet garage.JobSheet, zone *time.Location) []StageView {
 	for i, s := range sheet.Stages {
 		v := StageView{
 			ID: s.ID, Name: s.Name, Number: i + 1, Done: s.DoneAt != nil, Time: threeTimes(s), Words: stageWords(s, sheet),
-			State: ui.State(ui.Waits, "to be done"),
+			State: ui.State(ui.Waits, "to be done"), Bench: s.Kind == garage.Bench,
+		}
+		if s.ActualMinutes != nil {
+			v.Took = WorkWords(*s.ActualMinutes)
+			v.Time = "took " + v.Took + ", estimated " + threeTimes(s)
 		}
 		immobile = immobile || s.Immobile == "from" || s.Immobile == "within"
 		v.Immobile = immobile

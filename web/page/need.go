@@ -109,11 +109,12 @@ type StageShortView struct {
 	Job   garage.Job
 	Stage garage.Stage
 	Short []string
+	Took  string // as typed
 }
 
 // NewStageShort lists what is short.
-func NewStageShort(b Base, job garage.Job, stage garage.Stage, short []garage.Short) StageShortView {
-	v := StageShortView{Base: b, Job: job, Stage: stage}
+func NewStageShort(b Base, job garage.Job, stage garage.Stage, short []garage.Short, took TookForm) StageShortView {
+	v := StageShortView{Base: b, Job: job, Stage: stage, Took: took.Took}
 	for _, s := range short {
 		text := s.PartName + ": called for " + stockText(s.Wanted, s.Unit) + ", on hand "
 		if s.OnHand == 0 {

@@ -275,7 +275,7 @@ func StageShort(v StageShortView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "Done without it", route.StageDone(v.Stage.ID), ui.KeyValue{Name: "without", Value: "yes"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "Done without it", route.StageDone(v.Stage.ID), ui.KeyValue{Name: "without", Value: "yes"}, ui.KeyValue{Name: "took", Value: v.Took}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

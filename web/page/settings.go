@@ -20,6 +20,7 @@ type SettingsForm struct {
 	Confidence       string
 	ChangeCarMinutes string
 	Lifts            string
+	Estimates        string
 	Errors           garage.FieldErrors
 }
 
@@ -35,6 +36,7 @@ func NewSettingsForm(s garage.Settings) SettingsForm {
 		Confidence:       strconv.Itoa(s.Confidence),
 		ChangeCarMinutes: strconv.Itoa(s.ChangeCarMinutes),
 		Lifts:            strconv.Itoa(s.Lifts),
+		Estimates:        s.Estimates,
 	}
 }
 
@@ -50,6 +52,7 @@ func ReadSettingsForm(v url.Values) SettingsForm {
 		Confidence:       v.Get("confidence"),
 		ChangeCarMinutes: v.Get("change_car_minutes"),
 		Lifts:            v.Get("lifts"),
+		Estimates:        v.Get("estimates"),
 	}
 }
 
@@ -66,6 +69,7 @@ func (f *SettingsForm) Settings() garage.Settings {
 		Confidence:       in.int("confidence", f.Confidence),
 		ChangeCarMinutes: in.int("change_car_minutes", f.ChangeCarMinutes),
 		Lifts:            in.int("lifts", f.Lifts),
+		Estimates:        f.Estimates,
 	}
 	f.Errors = in.with(s.Validate())
 	return s
@@ -82,6 +86,7 @@ func (f SettingsForm) Conflict(stored SettingsForm) []ConflictRow {
 		{Field: "Confidence", Yours: f.Confidence, Stored: stored.Confidence},
 		{Field: "Minutes to change the car", Yours: f.ChangeCarMinutes, Stored: stored.ChangeCarMinutes},
 		{Field: "Lifts", Yours: f.Lifts, Stored: stored.Lifts},
+		{Field: "Plan with my estimates", Yours: optionText(estimateOptions, f.Estimates), Stored: optionText(estimateOptions, stored.Estimates)},
 	}
 }
 
@@ -93,5 +98,18 @@ type SettingsView struct {
 
 var (
 	distanceUnits = []ui.Option{{Value: "km", Text: "kilometres (km)"}, {Value: "mi", Text: "miles (mi)"}}
+	estimateOptions = []ui.Option{
+		{Value: garage.TurnOut, Text: "as they turn out", Hint: "Once you have said of five stages of a kind of job how long they took."},
+		{Value: garage.AsWritten, Text: "as written"},
+	}
 	torqueUnits   = []ui.Option{{Value: "Nm", Text: "newton metres (Nm)"}, {Value: "lbf ft", Text: "pound-feet (lbf ft)"}}
 )
+
+func optionText(options []ui.Option, value string) string {
+	for _, o := range options {
+		if o.Value == value {
+			return o.Text
+		}
+	}
+	return value
+}

@@ -68,6 +68,7 @@ func Settings(v SettingsView) templ.Component {
 					ui.Option{Value: "torque_unit", Text: "Torque in"},
 					ui.Option{Value: "confidence", Text: "Confidence"},
 					ui.Option{Value: "lifts", Text: "Lifts"},
+					ui.Option{Value: "estimates", Text: "Plan with my estimates"},
 					ui.Option{Value: "change_car_minutes", Text: "Minutes to change the car"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -158,6 +159,10 @@ func Settings(v SettingsView) templ.Component {
 						return nil
 					})
 					templ_7745c5c3_Err = ui.Fields().Render(templ.WithChildren(ctx, templ_7745c5c3_Var6), templ_7745c5c3_Buffer)
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+					templ_7745c5c3_Err = ui.RadioList(ui.Input{Name: "estimates", Label: "Plan with my estimates", Value: v.Form.Estimates, Error: v.Form.Errors["estimates"], Options: estimateOptions}).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -311,3 +311,44 @@ func HarvestDone(sheet garage.JobSheet) bool {
 	return !slices.ContainsFunc(sheet.Stages, func(s garage.Stage) bool { return s.DoneAt == nil }) &&
 		slices.ContainsFunc(sheet.Harvest, func(d garage.DonorPart) bool { return d.TakenAt == nil })
 }
+
+// TookForm is how long a stage took, as typed.
+type TookForm struct {
+	Stage  garage.StageID
+	Took   string
+	Errors garage.FieldErrors
+}
+
+// ReadTookForm is the form as sent.
+func ReadTookForm(id garage.StageID, v url.Values) TookForm { return TookForm{Stage: id, Took: v.Get("took")} }
+
+// Minutes reads what was typed, nil for nothing, and notes in Errors what does not parse.
+func (f *TookForm) Minutes() *int {
+	if strings.TrimSpace(f.Took) == "" {
+		return nil
+	}
+	minutes, ok := parseDuration(f.Took)
+	switch {
+	case !ok:
+		f.Errors.Add("took", "Minutes or hours, please: 90, 1:30 or 1 h 30.")
+	case minutes < 1:
+		f.Errors.Add("took", "At least a minute.")
+	}
+	return &minutes
+}
+
+// of is the form for a stage: what was typed when it is this one's, otherwise what is stored.
+func (f TookForm) of(s StageView) TookForm {
+	if f.Stage != s.ID {
+		return TookForm{Took: s.Took}
+	}
+	return f
+}
+
+// TookText answers to how long a stage took being said.
+func TookText(s garage.Stage, took *int) string {
+	if took == nil {
+		return "It is not known how long “" + s.Name + "” took."
+	}
+	return "“" + s.Name + "” took " + WorkWords(*took) + "."
+}

@@ -70,6 +70,9 @@ func StageMove[T ~int64](stage T) string { return Stage(stage) + "/move" }
 // StageDone marks a stage done by POST.
 func StageDone[T ~int64](stage T) string { return Stage(stage) + "/done" }
 
+// StageTook says by POST how long a stage took that is done (field took).
+func StageTook[T ~int64](stage T) string { return Stage(stage) + "/took" }
+
 // StageUndone undoes that by POST.
 func StageUndone[T ~int64](stage T) string { return Stage(stage) + "/undone" }
 
