@@ -43,7 +43,7 @@ func TestWhatIf(t *testing.T) {
 	s.get(to + "&add=session&on=2027-03-10&from=18:00&to=21:00&helpers=1").to(to + "&if=session_2027-03-10T1800_2100_1")
 	refused := s.get(to+"&add=session&on=2026-03-10&from=21:00&to=18:00&helpers=ten").is(http.StatusUnprocessableEntity).
 		says("A day from today to", "The end must come after the start", "A whole number", "Rear brakes in the session")
-	if got := refused.doc().Find("#session-helpers").Attr("value"); got != "ten" {
+	if got := refused.doc().Find("#f-helpers").Attr("value"); got != "ten" {
 		t.Errorf("what was typed is %q now", got)
 	}
 

@@ -24,7 +24,7 @@ func TestStage_took(t *testing.T) {
 	// Nonsense marks nothing done, and stands where it was typed.
 	refused := s.fill(route.Job(job), ".stageacts form.form", url.Values{"took": {"all afternoon"}}).is(http.StatusUnprocessableEntity).
 		says("Minutes or hours, please", "next")
-	if got := refused.doc().Find("#took-" + idText(stage)).Attr("value"); got != "all afternoon" {
+	if got := refused.doc().Find("#f-took").Attr("value"); got != "all afternoon" {
 		t.Errorf("what was typed is %q now", got)
 	}
 	s.fill(route.Job(job), ".stageacts form.form", url.Values{"took": {"600000"}}).is(http.StatusUnprocessableEntity).says("From one minute to a year.")

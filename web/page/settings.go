@@ -97,12 +97,12 @@ type SettingsView struct {
 }
 
 var (
-	distanceUnits = []ui.Option{{Value: "km", Text: "kilometres (km)"}, {Value: "mi", Text: "miles (mi)"}}
+	distanceUnits   = []ui.Option{{Value: "km", Text: "kilometres (km)"}, {Value: "mi", Text: "miles (mi)"}}
 	estimateOptions = []ui.Option{
 		{Value: garage.TurnOut, Text: "as they turn out", Hint: "Once you have said of five stages of a kind of job how long they took."},
 		{Value: garage.AsWritten, Text: "as written"},
 	}
-	torqueUnits   = []ui.Option{{Value: "Nm", Text: "newton metres (Nm)"}, {Value: "lbf ft", Text: "pound-feet (lbf ft)"}}
+	torqueUnits = []ui.Option{{Value: "Nm", Text: "newton metres (Nm)"}, {Value: "lbf ft", Text: "pound-feet (lbf ft)"}}
 )
 
 func optionText(options []ui.Option, value string) string {

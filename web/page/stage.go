@@ -320,7 +320,9 @@ type TookForm struct {
 }
 
 // ReadTookForm is the form as sent.
-func ReadTookForm(id garage.StageID, v url.Values) TookForm { return TookForm{Stage: id, Took: v.Get("took")} }
+func ReadTookForm(id garage.StageID, v url.Values) TookForm {
+	return TookForm{Stage: id, Took: v.Get("took")}
+}
 
 // Minutes reads what was typed, nil for nothing, and notes in Errors what does not parse.
 func (f *TookForm) Minutes() *int {
@@ -343,6 +345,14 @@ func (f TookForm) of(s StageView) TookForm {
 		return TookForm{Took: s.Took}
 	}
 	return f
+}
+
+// id keeps the fields of a page apart; the one that is wrong has the name that the list of what is wrong leads to.
+func (f TookForm) id(s StageView) string {
+	if len(f.Errors) > 0 {
+		return ""
+	}
+	return "took-" + idText(int64(s.ID))
 }
 
 // TookText answers to how long a stage took being said.

@@ -34,6 +34,21 @@ type WhatIfView struct {
 	Kept     bool      // something of it can be entered
 	Fields   []ui.KeyValue
 	Forms    []SupposeForm
+	Wrong    garage.FieldErrors
+}
+
+var supposeLabels = []ui.Option{
+	{Value: "car", Text: "Car"},
+	{Value: "arrival", Text: "Part"},
+	{Value: "when", Text: "Comes"},
+	{Value: "part", Text: "Part"},
+	{Value: "quantity", Text: "More of it"},
+	{Value: "at", Text: "Session"},
+	{Value: "helpers", Text: "Helpers"},
+	{Value: "on", Text: "Day"},
+	{Value: "from", Text: "From"},
+	{Value: "to", Text: "To"},
+	{Value: "job", Text: "Job"},
 }
 
 // SupposedRow is one thing supposed.
@@ -92,7 +107,7 @@ func (p Planned) texts(supposed []garage.Supposition) []string {
 // NewWhatIf sets the plan of what is supposed beside the plan p of now. typed is what a form of the page holds, and wrong what
 // is wrong with it.
 func NewWhatIf(base Base, p, then Planned, supposed []garage.Supposition, typed url.Values, wrong garage.FieldErrors) WhatIfView {
-	v := WhatIfView{Base: base}
+	v := WhatIfView{Base: base, Wrong: wrong}
 	texts := p.texts(supposed)
 	for i, x := range supposed {
 		row := p.supposedRow(x)
@@ -390,8 +405,8 @@ func (f SupposeForm) filled(ifs []ui.KeyValue, typed url.Values, wrong garage.Fi
 	for i := range f.Fields {
 		in := &f.Fields[i]
 		in.ID = f.Add + "-" + in.Name
-		if mine {
-			in.Value, in.Error = typed.Get(in.Name), wrong[in.Name]
+		if mine { // its fields have the names that the list of what is wrong leads to
+			in.ID, in.Value, in.Error = "", typed.Get(in.Name), wrong[in.Name]
 		}
 		// A page elsewhere leads here with a job to suppose something of.
 		if job := typed.Get("job"); !typed.Has("add") && in.Name == "job" && job != "" {
