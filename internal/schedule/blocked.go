@@ -30,7 +30,7 @@ func (d *decoder) causes(j int, dropped Reason) []Cause {
 			}
 		}
 	}
-	if d.dropped[j] {
+	if d.dropped[j] && !d.overtaken(dropped) {
 		return []Cause{{Reason: dropped}}
 	}
 	why := d.lastWhy[j]
@@ -46,6 +46,15 @@ func (d *decoder) causes(j int, dropped Reason) []Cause {
 		}
 	}
 	return []Cause{{Reason: why}}
+}
+
+// overtaken says whether a reason names a job that has its place by now.
+func (d *decoder) overtaken(why Reason) bool {
+	switch why.Kind {
+	case ByJob, ByHarvest, ByChainJob:
+		return d.prog[why.Of].done
+	}
+	return false
 }
 
 // couldStart is when a job could have started at the earliest.

@@ -61,6 +61,7 @@ type decoder struct {
 	gaveWay  []bool   // by job: whether another job ever waited for its pin
 	waited   []bool   // by job: whether it ever waited for what others were to have
 	shorts   [][]int  // by job: the materials for want of which it was blocked
+	dropWhy  []Reason // by job: why it was dropped
 	broken   []bool   // by subject: whether it was not whole in time after all
 	lastWhy  []Reason // by job: why it was passed over last
 	visit    []int    // by subject: its visit in result, or None

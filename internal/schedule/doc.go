@@ -52,6 +52,10 @@
 // lateness, then by weighted completion, then by overhead. A search over orders
 // has only to call the same decoder.
 //
+// What is decoded may leave a job without a place that in the end would have been
+// in nobody's way. So the schedule kept is looked through once more, and such a
+// job is put where it fits as it is.
+//
 // Jobs that were begun and could not be ended are left out and the rest is
 // decoded again, which happens near the end of the sessions only: there, a job
 // is begun only when it can be ended beside the others.
@@ -71,6 +75,7 @@
 // commit.go are the decoder; state.go, lay.go and fit.go lay a decision out in
 // time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
-// no hands; finish.go and blocked.go end a decode. priority.go makes the orders,
+// no hands; finish.go and blocked.go end a decode; gap.go and gap_lay.go
+// place what was left over. priority.go makes the orders,
 // solve.go tries them, bound.go bounds the result.
 package schedule

@@ -74,6 +74,7 @@ func (d *decoder) idleSpans() []Span {
 			busy = append(busy, it.Span)
 		}
 	}
+	busy = slices.DeleteFunc(busy, func(s Span) bool { return s.From == s.To })
 	slices.SortFunc(busy, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
 	var idle []Span
 	for _, s := range d.in.plain {

@@ -122,6 +122,7 @@ func (d *decoder) finish() {
 	})
 	r.Promises = d.ledger.taken
 	slices.SortStableFunc(r.Promises, func(a, b Promise) int { return cmp.Or(a.Job-b.Job, a.Stage-b.Stage, a.Material-b.Material) })
+	r.Cost.Late, r.Cost.Weighted = 0, 0
 	r.Missed = slices.DeleteFunc(r.Missed, func(m Missed) bool { return d.pinKept(m.Job) })
 	slices.SortFunc(r.Missed, func(a, b Missed) int { return a.Job - b.Job })
 	for j := range d.in.Jobs {

@@ -12,7 +12,9 @@ func Solve(p *Problem) Result {
 	orders := in.orders()
 	decodes, rounds, moves := in.budget(len(orders))
 	best := in.rescue(in.bestOf(orders[:decodes]))
-	return in.fill(in.improve(best, rounds, moves)).result
+	best = in.fill(in.improve(best, rounds, moves))
+	best.fillGaps()
+	return best.result
 }
 
 // bestOf decodes orders and keeps the best result.
@@ -173,6 +175,7 @@ func (in *instance) decodeUpTo(rounds int, o order, dropped []bool, why []Reason
 		}
 		if len(drop)+len(idle) == 0 {
 			d.finish()
+			d.dropWhy = why
 			d.explain(why)
 			return d
 		}
