@@ -9,6 +9,9 @@ import (
 // are decoded and the best result is kept; equal problems have equal results.
 func Solve(p *Problem) Result {
 	in := prepare(p)
+	if r, ok := in.solveProject(); ok {
+		return r
+	}
 	orders := in.orders()
 	decodes, rounds, moves := in.budget(len(orders))
 	best := in.rescue(in.bestOf(orders[:decodes]))
