@@ -56,19 +56,30 @@ func (c *checker) unopened(w *work) bool {
 }
 
 // until finds the stage that ends what a from stage begins: the next in its own job, else the first to end
-// among the jobs on this car that come after it.
+// among the jobs on this car that come after it. Those that make the car immobile themselves before count only
+// where no other does: then one end ends both.
 func (c *checker) until(from *work) *work {
 	for _, w := range c.byJob[from.job.ID][from.index+1:] {
 		if w.stage.Immobile == "until" {
 			return w
 		}
 	}
-	var found *work
+	var found, both *work
 	for _, w := range c.works {
-		ends := w.car == from.car && w.stage.Immobile == "until" && w.job != from.job && !ownFrom(w)
-		if ends && slices.Contains(c.before(w.job.ID), from.job.ID) && (found == nil || w.to < found.to) {
-			found = w
+		if w.car != from.car || w.stage.Immobile != "until" || w.job == from.job || !slices.Contains(c.before(w.job.ID), from.job.ID) {
+			continue
 		}
+		if which := &found; true {
+			if ownFrom(w) {
+				which = &both
+			}
+			if *which == nil || w.to < (*which).to {
+				*which = w
+			}
+		}
+	}
+	if found == nil {
+		return both
 	}
 	return found
 }

@@ -172,7 +172,7 @@ func (d *decoder) passedOver(j int, why Reason) (Reason, bool) {
 			why = Reason{Kind: BySession}
 		}
 	case ByPlace, ByPin:
-		if why.Kind == ByPlace && why.Of == c || why.Kind == ByPin && why.Of == j {
+		if why.Kind == ByPlace && (why.Of == c || d.trying.subj[why.Of].onPlace) || why.Kind == ByPin && why.Of == j {
 			return why, false
 		}
 	}

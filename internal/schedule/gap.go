@@ -14,8 +14,8 @@ type gaps struct {
 	d      *decoder
 	idle   calendar // the hands have nothing to do
 	busy   [][]Span // by subject: it is in a visit, open, stuck, or has to be whole
-	opened []ofWhom
 	stuck  []ofWhom
+	bound  []ofWhom  // it could not be taken off the place
 	stands []ofWhom  // who is on the place when
 	uses   []toolUse // of tools and, as the last of them, of helpers
 	served []int     // by material: from when on jobs take none of it but what is ordered
@@ -94,6 +94,7 @@ func (d *decoder) findGaps() *gaps {
 	g.findIdle()
 	g.findOpened()
 	g.findStuck()
+	g.bound = append(g.bound, g.stuck...)
 	g.findStands()
 	for c := range g.busy {
 		g.busy[c] = append(g.busy[c], d.in.Subjects[c].Blackouts...)
@@ -143,7 +144,9 @@ func (g *gaps) findOpened() {
 	close := func(a, to int) {
 		if since[a] != None {
 			o := ofWhom{Span{since[a], to}, in.Setups[a].Subject}
-			g.opened, g.busy[o.subject], since[a] = append(g.opened, o), append(g.busy[o.subject], o.near()), None
+			if g.busy[o.subject], since[a] = append(g.busy[o.subject], o.near()), None; !in.stays[a] {
+				g.bound = append(g.bound, o)
+			}
 		}
 	}
 	for _, v := range g.d.result.Visits {
@@ -209,16 +212,16 @@ func (g *gaps) findStands() {
 			continue
 		}
 		c := v.Subject
-		if s := last[c]; s != None && !v.moved() && (in.Move > 0 || g.apart(c, g.stands[s].To)) {
+		if s := last[c]; s != None && !v.moved() && (in.Move > 0 || g.leaves(g.stands[s]) > g.stands[s].To) {
 			g.stands[s].To = max(g.stands[s].To, v.To)
 			continue
 		}
 		last[c] = len(g.stands)
 		g.stands = append(g.stands, ofWhom{v.Span, c})
 	}
-	for c, s := range last {
-		if s != None && g.apart(c, g.stands[s].To) {
-			g.stands[s].To = never
+	for _, s := range last {
+		if s != None {
+			g.stands[s].To = g.leaves(g.stands[s])
 		}
 	}
 }
@@ -227,8 +230,13 @@ func (g *gaps) findStands() {
 // that takes time.
 func (v *Visit) moved() bool { return len(v.Items) > 0 && v.Items[0].Kind == Move }
 
-// apart says whether a subject could not be taken off the place at a time.
-func (g *gaps) apart(c, t int) bool {
-	at := func(o ofWhom) bool { return o.subject == c && o.From <= t && t < o.To }
-	return slices.ContainsFunc(g.opened, at) || slices.ContainsFunc(g.stuck, at)
+// leaves is when a subject could be taken off the place after it stood there.
+func (g *gaps) leaves(s ofWhom) int {
+	t := s.To
+	for _, b := range g.bound {
+		if b.subject == s.subject && b.From <= s.To {
+			t = max(t, b.To)
+		}
+	}
+	return t
 }

@@ -59,12 +59,9 @@ func (in *instance) addHold(j, k int, paired []bool) {
 	if u := in.untilIn(j, k+1); u != None {
 		h.end(in, j, u)
 	} else {
-		for _, own := range []bool{false, true} { // rather one that ends nothing of its own job
-			for _, to := range in.following(j) {
-				u := in.untilIn(to, 0)
-				if in.Jobs[to].Subject == h.subject && u != None && in.hasFrom(to, u) == own && (h.untilJob == None || !own) {
-					h.end(in, to, u)
-				}
+		for own := range 2 { // rather one that ends nothing of its own job
+			if h.untilJob == None {
+				in.addEnds(&h, own == 1)
 			}
 		}
 	}
@@ -73,6 +70,17 @@ func (in *instance) addHold(j, k int, paired []bool) {
 	}
 	in.holdFrom[in.base[j]+k] = append(in.holdFrom[in.base[j]+k], len(in.holds))
 	in.keepHold(h)
+}
+
+// addEnds adds the stages that end a hold in the jobs after its own: those with
+// a stage before them in their own job that makes the subject stuck too, or
+// those without.
+func (in *instance) addEnds(h *hold, own bool) {
+	for _, to := range in.following(h.job) {
+		if u := in.untilIn(to, 0); in.Jobs[to].Subject == h.subject && u != None && in.hasFrom(to, u) == own {
+			h.end(in, to, u)
+		}
+	}
 }
 
 func (in *instance) untilIn(j, k int) int {

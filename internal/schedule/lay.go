@@ -28,6 +28,9 @@ func (l *layout) item(kind ItemKind, subject, of, minutes int, cal calendar) {
 		return
 	}
 	start, ok := l.x.put(cal, l.x.t, minutes)
+	if kind == Finish && l.d.in.aside {
+		start, ok = l.helped(cal, start, of)
+	}
 	if !ok {
 		why := Reason{Kind: BySession}
 		if _, any := l.x.put(l.d.in.plain, l.x.t, minutes); any {
@@ -46,6 +49,20 @@ func (l *layout) item(kind ItemKind, subject, of, minutes int, cal calendar) {
 	if kind != leave {
 		l.x.subj[subject].inVisit = true
 	}
+}
+
+// helped is the earliest time at or after from at which the helpers that closing
+// work needs do nothing else.
+func (l *layout) helped(cal calendar, from, of int) (int, bool) {
+	for from < never {
+		s := Span{from, from + l.d.in.Closings[of].Minutes}
+		free := l.d.helpersFree(l.d.in.Closings[of].Helpers, s)
+		if free == from {
+			return from, true
+		}
+		from, _ = l.x.put(cal, free, s.To-s.From)
+	}
+	return never, false
 }
 
 func (l *layout) mustBeginAt(t int, why Reason) {

@@ -16,12 +16,19 @@ func (d *decoder) toolsFree(a *act, s Span) int {
 	for _, u := range a.Tools {
 		free = max(free, d.toolFree(u.Tool, u.N, d.in.Tools[u.Tool].Capacity, s))
 	}
-	if d.in.aside && a.Helpers > 0 {
-		if i := d.in.plain.at(s.From); i < len(d.in.Sessions) {
-			free = max(free, d.toolFree(d.helpersAt(), a.Helpers, d.in.Sessions[i].Helpers, s))
-		}
+	if d.in.aside {
+		free = max(free, d.helpersFree(a.Helpers, s))
 	}
 	return free
+}
+
+// helpersFree is s.From when n helpers are free over all of s, else the end of
+// what is in the way.
+func (d *decoder) helpersFree(n int, s Span) int {
+	if i := d.in.plain.at(s.From); n > 0 && i < len(d.in.Sessions) {
+		return d.toolFree(d.helpersAt(), n, d.in.Sessions[i].Helpers, s)
+	}
+	return s.From
 }
 
 // toolFree is s.From when n of a tool are free over all of s, else the end of
