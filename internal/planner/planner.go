@@ -170,7 +170,7 @@ func (m *model) totals(r schedule.Result) Totals {
 		t.MinutesSaved += v.Saved
 	}
 	t.OverheadMinutes = r.Cost.Overhead
-	t.Moved = m.moved(r)
+	t.Moved, t.Decodes, t.Optimal = m.moved(r), r.Decodes, r.Optimal
 	return t
 }
 

@@ -31,6 +31,7 @@ type instance struct {
 	aside     bool    // some bench stage is done without the hands
 	horizon   int     // the end of the last session
 	chains    [][]int // by job: what has to be done for its pin, once asked for
+	decodes   int     // so far
 	blackouts bool    // some subject has blackouts
 	blocks    []block
 	blockAt   []int  // by stage id: its block, or None

@@ -16,8 +16,33 @@ func Solve(p *Problem) Result {
 	decodes, rounds, moves := in.budget(len(orders))
 	best := in.rescue(in.bestOf(orders[:decodes]))
 	best = in.fill(in.improve(best, rounds, moves))
+	if rounds > 0 {
+		best = in.complete(best)
+	}
 	best.fillGaps()
+	best.result.Decodes = in.decodes
 	return best.result
+}
+
+// complete goes through all sequences of a small instance.
+func (in *instance) complete(best *decoder) *decoder {
+	s := newSearch(in, &best.result, 0)
+	if len(s.seq) > exactBlocks || !s.look(0) {
+		return best
+	}
+	if best.result.Cost.Less(s.bestCost) {
+		s.bestCost = best.result.Cost
+	}
+	known := s.bestCost
+	all := s.enumerate()
+	if s.bestCost.Less(known) {
+		dropped, why := best.lost(None)
+		if d := in.decodeWithout(s.order(best.order.jobs), dropped, why); d.result.Cost.Less(best.result.Cost) {
+			best = d
+		}
+	}
+	best.result.Optimal = all && len(best.result.Unplaced) == 0 && in.sketched() && !s.bestCost.Less(best.result.Cost)
+	return best
 }
 
 // bestOf decodes orders and keeps the best result.
@@ -162,6 +187,7 @@ func (in *instance) decodeUpTo(rounds int, o order, dropped []bool, why []Reason
 	dropped, why = slices.Clone(dropped), slices.Clone(why)
 	waived := make([]bool, len(in.Jobs))
 	for round := 1; round <= rounds; round++ {
+		in.decodes++
 		d := newDecoder(in, o, dropped, waived)
 		d.run()
 		drop := d.void(round > 4)

@@ -117,6 +117,8 @@ type Result struct {
 	Missed   []Missed
 	Ends     []int // by job; None when it has no place
 	Cost     Cost
+	Decodes  int  // orders tried
+	Optimal  bool // no order of the work is better: all were gone through
 }
 
 // Cost is what is optimised: first lateness, then the score.
