@@ -238,6 +238,7 @@ func (d *decoder) passed(j int, last Placed) {
 			p.ready, p.readyBy = at, Reason{ByPin, None, at}
 		}
 		if d.order.at != nil {
+			d.anchor(j)
 			d.takeRank(j)
 			d.ready = slices.DeleteFunc(d.ready, func(o int) bool { return o == j })
 			d.enlist(j)

@@ -14,6 +14,8 @@ type order struct {
 	wait   bool  // begin nothing that would still run when a job further up could start
 	late   int   // with lateAt: a job that waits until then, and from then on goes first
 	lateAt int
+
+	anchored bool // begin nothing in an earlier session than before
 }
 
 // decoder turns an order into a schedule, forward in time and without taking
@@ -207,7 +209,21 @@ func (d *decoder) makeReady(j int) {
 			p.ready, p.readyBy = at, Reason{ByJob, l.Job, at}
 		}
 	}
+	d.anchor(j)
 	d.enlist(j)
+}
+
+// anchor keeps a job's next block from an earlier session than the one it was
+// in before.
+func (d *decoder) anchor(j int) {
+	p := &d.prog[j]
+	a := &d.in.acts[j][p.next]
+	if !d.order.anchored || !a.Bench || a.Before == 0 {
+		return
+	}
+	if at := d.in.sessionStart(a.Before); at < never && at > p.ready {
+		p.ready, p.readyBy = at, Reason{Kind: ByRelease, Until: at}
+	}
 }
 
 // moment is a time and what sets it.

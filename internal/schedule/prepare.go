@@ -32,6 +32,7 @@ type instance struct {
 	horizon   int     // the end of the last session
 	chains    [][]int // by job: what has to be done for its pin, once asked for
 	decodes   int     // so far
+	free      bool    // nothing is to stay where it was before
 	blackouts bool    // some subject has blackouts
 	blocks    []block
 	blockAt   []int  // by stage id: its block, or None

@@ -28,9 +28,6 @@ func (in *instance) orders() []order {
 		{jobs: pace, wait: true, sticky: true},
 		{jobs: in.bySubject(pace), sticky: true},
 	}
-	if seq := in.sequenceBefore(); len(seq) > 0 {
-		out = slices.Insert(out, 0, in.inSequence(seq, pace))
-	}
 	switch n := len(in.Jobs); {
 	case n > 600:
 		return out[:2]

@@ -12,16 +12,36 @@ func Solve(p *Problem) Result {
 	if r, ok := in.solveProject(); ok {
 		return r
 	}
+	in.free = true
 	orders := in.orders()
 	decodes, rounds, moves := in.budget(len(orders))
-	best := in.rescue(in.bestOf(orders[:decodes]))
-	best = in.fill(in.improve(best, rounds, moves))
-	if rounds > 0 {
+	best := in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves)
+	if before := in.sequenceBefore(); len(before) > 0 {
+		in.free = false
+		stay := in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves)
+		if !best.result.Cost.clearlyLess(stay.result.Cost) {
+			best = stay
+		}
+	}
+	if best = in.fill(best); rounds > 0 {
 		best = in.complete(best)
 	}
 	best.fillGaps()
 	best.result.Decodes = in.decodes
 	return best.result
+}
+
+// asBefore lists orders that keep to the schedule before: its sequence, with the
+// hands idle where it has them idle; the same with the next job that can begin
+// there; and the sequence that comes about when nothing is begun in an earlier
+// session than before, so that what has become longer holds up nothing else.
+func (in *instance) asBefore(seq, jobs []int) []order {
+	strict := in.inSequence(seq, jobs)
+	eager := strict
+	eager.wait = false
+	held := eager
+	held.anchored = true
+	return []order{strict, eager, in.inSequence(in.sequenceOf(&in.decode(held).result), jobs)}
 }
 
 // complete goes through all sequences of a small instance.

@@ -126,20 +126,31 @@ type Cost struct {
 	Late     int64
 	Weighted int64 // weight times minutes from now, jobs without a place counted as ending far off
 	Overhead int   // minutes
-	Moved    int64 // stages that left the session in which they were before, weighed by how near that was
+	Moved    int64 // weight of the stages that left the session in which they were before
 }
 
 // What the parts of the score weigh against a minute's delay of a job of
 // weight 1 (which is 1,000 in a Problem).
 const (
-	overheadWeight = 3_000   // a minute of overhead: 3 minutes
-	movedWeight    = 240_000 // a stage in another session than before: 4 hours
-	movedSoon      = 4       // so many times that, of a stage that was in this session or the next
+	overheadWeight = 3_000      // a minute of overhead: 3 minutes
+	movedWeight    = 60_000_000 // a stage in another session than before: 1,000 hours
+	movedSoon      = 8          // so many times that, of a stage that was in this session or the next
+	worthMoving    = 25         // a 25th of the cost is worth leaving the schedule before
 )
 
 // Score is all but lateness in one figure.
 func (c Cost) Score() int64 {
-	return addUpTo(c.Weighted, overheadWeight*int64(c.Overhead)+c.Moved*movedWeight)
+	return addUpTo(c.Weighted, overheadWeight*int64(c.Overhead)+c.Moved)
+}
+
+// clearlyLess says whether a cost is better than another by more than what a
+// schedule that stays as it was is worth.
+func (c Cost) clearlyLess(o Cost) bool {
+	c.Moved, o.Moved = 0, 0
+	if late := o.Late / worthMoving; c.Late < o.Late-late || c.Late > o.Late+late {
+		return c.Late < o.Late
+	}
+	return c.Score() < o.Score()-o.Score()/worthMoving
 }
 
 // Less says whether a cost is better than another.
@@ -154,13 +165,16 @@ func (c Cost) Less(o Cost) bool {
 }
 
 // moved is what it weighs that a stage starts there: nothing in the session in
-// which it was before.
+// which it was before, or when the schedule is free to change.
 func (in *instance) moved(a *act, start int) int64 {
+	if a.Before == 0 || in.free {
+		return 0
+	}
 	switch was := in.session(a.Before); {
-	case a.Before == 0 || was == in.session(start):
+	case was == in.session(start):
 		return 0
 	case was <= in.session(in.Now)+1:
-		return movedSoon
+		return movedSoon * movedWeight
 	}
-	return 1
+	return movedWeight
 }
