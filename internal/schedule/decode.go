@@ -8,14 +8,11 @@ import (
 // order drives a decode: which job goes first where nothing else decides, and
 // two habits.
 type order struct {
-	jobs   []int // all jobs, the first first
-	at     []int // by block, where it stands in a sequence; nil: as its job does
-	sticky bool  // go on with the subject at hand while it has something to do
-	wait   bool  // begin nothing that would still run when a job further up could start
-	late   int   // with lateAt: a job that waits until then, and from then on goes first
-	lateAt int
-
-	anchored bool // begin nothing in an earlier session than before
+	jobs     []int // all jobs, the first first
+	at       []int // by block, where it stands in a sequence; nil: as its job does
+	sticky   bool  // go on with the subject at hand while it has something to do
+	wait     bool  // begin nothing that would still run when a job further up could start
+	anchored bool  // begin nothing in an earlier session than before
 }
 
 // decoder turns an order into a schedule, forward in time and without taking
@@ -120,9 +117,6 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 	for j := range in.Jobs {
 		d.takeRank(j)
 	}
-	if o.lateAt > 0 {
-		d.rank[o.late] = -1
-	}
 	for c := range d.visit {
 		d.visit[c] = None
 		d.forgiven[c] = -1
@@ -180,7 +174,7 @@ func (d *decoder) blockShort() {
 
 // takeRank gives a job the rank of its next block.
 func (d *decoder) takeRank(j int) {
-	if d.order.at == nil || d.order.lateAt > 0 && d.order.late == j {
+	if d.order.at == nil {
 		return
 	}
 	for k := d.prog[j].next; k < len(d.in.acts[j]); k++ {

@@ -10,8 +10,8 @@ const nearEnd = 28 * 1440
 // not all be ended any more. Where they could not be ended before the decision
 // it says nothing.
 func (d *decoder) endless(x *state, own progress) bool {
-	if d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd || d.order.lateAt > 0 && d.order.late == own.job {
-		return false // a job filled into a gap is taken back where others suffer
+	if d.prog[own.job].next > 0 || d.in.horizon-x.t > nearEnd {
+		return false
 	}
 	if own.next == len(d.in.acts[own.job]) && len(d.begun) == 0 || !d.playBegun(x, own) {
 		return false

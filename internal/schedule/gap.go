@@ -1,6 +1,9 @@
 package schedule
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Gaps. A decode takes nothing back, so a job may have had to give way to what
 // in the end was not in its way: to a pin that was missed all the same, or to
@@ -239,4 +242,36 @@ func (g *gaps) leaves(s ofWhom) int {
 		}
 	}
 	return t
+}
+
+// idleSpans lists the stretches of the sessions in which the hands do nothing.
+func (d *decoder) idleSpans() []Span {
+	var busy []Span
+	for i := range d.result.Placed {
+		if p := &d.result.Placed[i]; d.in.acts[p.Job][p.Stage].Hands {
+			busy = append(busy, p.Pieces...)
+		}
+	}
+	for i := range d.result.Visits {
+		for _, it := range d.result.Visits[i].Items {
+			busy = append(busy, it.Span)
+		}
+	}
+	busy = slices.DeleteFunc(busy, func(s Span) bool { return s.From == s.To })
+	slices.SortFunc(busy, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
+	var idle []Span
+	for _, s := range d.in.plain {
+		at := s.From
+		for len(busy) > 0 && busy[0].From < s.To {
+			if busy[0].From > at {
+				idle = append(idle, Span{at, busy[0].From})
+			}
+			at = max(at, busy[0].To)
+			busy = busy[1:]
+		}
+		if at < s.To {
+			idle = append(idle, Span{at, s.To})
+		}
+	}
+	return idle
 }

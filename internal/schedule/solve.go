@@ -23,7 +23,7 @@ func Solve(p *Problem) Result {
 			best = stay
 		}
 	}
-	if best = in.fill(best); rounds > 0 {
+	if rounds > 0 {
 		best = in.complete(best)
 	}
 	best.fillGaps()

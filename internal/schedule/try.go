@@ -285,10 +285,6 @@ func (d *decoder) takesPart(j int) bool {
 		return false
 	}
 	p := &d.prog[j]
-	if d.order.lateAt > d.s.t && d.order.late == j {
-		d.at(d.order.lateAt)
-		return false
-	}
 	if p.ready <= d.s.t || d.order.wait {
 		return true
 	}
