@@ -13,8 +13,8 @@ const (
 	exactNodes  = 60_000
 )
 
-// enumeration goes through the sequences of a search.
-type enumeration struct {
+// allSequences goes through the sequences of a search.
+type allSequences struct {
 	*search
 	depth   []*draft // the bench after so many blocks
 	used    []bool   // by block
@@ -26,7 +26,7 @@ type enumeration struct {
 // enumerate finds the best of all sequences. It says whether it went through
 // them all.
 func (s *search) enumerate() bool {
-	e := enumeration{search: s, used: make([]bool, len(s.in.blocks)), rest: make([]int, len(s.in.blocks))}
+	e := allSequences{search: s, used: make([]bool, len(s.in.blocks)), rest: make([]int, len(s.in.blocks))}
 	e.depth = []*draft{s.points[0]}
 	for range s.seq {
 		e.depth = append(e.depth, newDraft(s))
@@ -49,7 +49,7 @@ func (in *instance) minutesFrom(b int) int {
 }
 
 // from goes through all ways to go on after so many blocks.
-func (e *enumeration) from(n int) {
+func (e *allSequences) from(n int) {
 	if n == len(e.seq) {
 		d := e.work
 		d.copyFrom(e.depth[n])
@@ -80,7 +80,7 @@ func (e *enumeration) from(n int) {
 }
 
 // comesNext says whether all blocks before a block are placed.
-func (e *enumeration) comesNext(b int) bool {
+func (e *allSequences) comesNext(b int) bool {
 	for _, o := range e.in.blocks[b].after {
 		if e.at[o] != None && !e.used[o] {
 			return false
@@ -91,7 +91,7 @@ func (e *enumeration) comesNext(b int) bool {
 
 // atLeast is a cost that no sequence goes below that begins like a draft: every
 // job left ends as if it were next.
-func (e *enumeration) atLeast(d *draft) Cost {
+func (e *allSequences) atLeast(d *draft) Cost {
 	c := d.cost
 	for j := range d.jobs {
 		x := &d.jobs[j]
