@@ -59,7 +59,7 @@ func TestFrees_ByHand(t *testing.T) {
 			// day costs 5: done on the 20th at 10:00 it is four days and ten hours late, five days begun.
 			"a helper", `"jobs":[{"id":"bleed","car":"estate","weight":1,"due":"2027-03-15","late_cost_per_day":5,
 			  "stages":[{"id":"pump","kind":"bench","minutes":[60,60,60],"needs":{"helpers":1}}]}]}`,
-			"helper: late 25, 0 min, 14.00 days, 336 h",
+			"helper 1: late 25, 0 min, 14.00 days, 336 h",
 		},
 		{
 			// Ordered now the disc is there on the 8th at 24:00, so it is fitted on the 20th; on hand it would be 14 days sooner.

@@ -10,7 +10,7 @@ import (
 type Thing struct {
 	Kind string    `json:"kind"`
 	Of   string    `json:"of,omitempty"`  // the part, car, resource or job
-	Qty  int       `json:"qty,omitempty"` // pieces of a part
+	Qty  int       `json:"qty,omitempty"` // pieces of a part, or helpers
 	At   time.Time `json:"at,omitzero"`   // when an arrival is counted on; when a session or road need begins
 	To   time.Time `json:"to,omitzero"`   // when a further session or a road need ends
 }
@@ -21,12 +21,12 @@ const (
 	ThingCar       = "car"        // car Of is here now
 	ThingOrder     = "order"      // Qty pieces of part Of that are not ordered yet are on hand now
 	ThingBuy       = "buy"        // Qty pieces of part Of that nothing brings are bought and on hand now
-	ThingHelper    = "helper"     // one helper more in the session that begins at At
+	ThingHelper    = "helper"     // Qty helpers more in the session that begins at At, without At in every session
 	ThingSession   = "session"    // a further session from At to To
 	ThingTool      = "tool"       // one more of resource Of, all the time
 	ThingUntil     = "until"      // the last bench stage of job Of lets its car roll again
 	ThingRoll      = "roll"       // car Of, immobile now, rolls
-	ThingRoadNeed  = "road_need"  // car Of is not needed on the road from At to To
+	ThingRoadNeed  = "road_need"  // car Of is not needed on the road from At to To, without At never
 	ThingPin       = "pin"        // the pin of job Of is released
 	ThingNotBefore = "not_before" // job Of may be done earlier than the owner said
 )
@@ -38,15 +38,19 @@ func compareThings(a, b Thing) int {
 // With is the problem as it would be with some things otherwise. What the problem does not hold is passed over.
 func (p Problem) With(things ...Thing) Problem {
 	for _, t := range things {
+		if t.Kind == ThingSession { // first, since a helper may be meant for it
+			p.Sessions = append(slices.Clip(p.Sessions), Session{From: t.At, To: t.To})
+		}
+	}
+	for _, t := range things {
 		switch t.Kind {
 		case ThingArrival:
 			p = p.withArrival(t)
 		case ThingOrder, ThingBuy:
 			p.Parts = changed(p.Parts, func(x *Part) bool { return x.ID == t.Of }, func(x *Part) { x.OnHand += t.Qty })
 		case ThingHelper:
-			p.Sessions = changed(p.Sessions, func(s *Session) bool { return s.From.Equal(t.At) }, func(s *Session) { s.Helpers++ })
-		case ThingSession:
-			p.Sessions = append(slices.Clip(p.Sessions), Session{From: t.At, To: t.To})
+			meant := func(s *Session) bool { return t.At.IsZero() || s.From.Equal(t.At) }
+			p.Sessions = changed(p.Sessions, meant, func(s *Session) { s.Helpers += t.Qty })
 		case ThingTool:
 			p.Resources = changed(p.Resources, func(r *Resource) bool { return r.ID == t.Of }, oneMore)
 		case ThingCar, ThingRoll, ThingRoadNeed:
@@ -100,7 +104,7 @@ func (c *Car) change(t Thing) {
 		c.Immobile = false
 	case ThingRoadNeed:
 		c.RoadNeeds = slices.DeleteFunc(slices.Clone(c.RoadNeeds), func(r RoadNeed) bool {
-			return r.From.Equal(t.At) && r.To.Equal(t.To)
+			return t.At.IsZero() || r.From.Equal(t.At) && r.To.Equal(t.To)
 		})
 	}
 }

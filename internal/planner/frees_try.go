@@ -146,7 +146,7 @@ func (h held) addHelpers(p Problem, add func(Thing, float64)) {
 	for _, s := range comingSessions(p) {
 		if s.Helpers < most && left > 0 {
 			left--
-			add(Thing{Kind: ThingHelper, At: s.From}, weight)
+			add(Thing{Kind: ThingHelper, Qty: 1, At: s.From}, weight)
 		}
 	}
 }
