@@ -57,7 +57,7 @@ func Force(p Problem, base Answer, job string, at time.Time) (Forced, error) {
 	}
 	f.Kept = len(f.Why) == 0
 	g := p.gain(before, after)
-	f.LateCost, f.Weighted, f.Freed = -g.LateCost, -g.Weighted, g.Frees
+	f.LateCost, f.Weighted, f.Freed = 0-g.LateCost, 0-g.Weighted, g.Frees // never minus zero
 	f.compare(before, after)
 	return f, nil
 }
