@@ -20,7 +20,7 @@ func init() {
 	register("plan",
 		planEntry("demo", demoGarage),
 		planEntry("changed", changedGarage),
-		planEntry("no-jobs", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }),
+		planEntry("no-jobs", noJobs),
 		planEntry("no-sessions", func() garage.Snapshot {
 			shot := demoGarage()
 			shot.Patterns, shot.Exceptions = nil, nil
@@ -29,6 +29,11 @@ func init() {
 		planEntry("long-names", longNames),
 		planEntry("500-jobs", manyJobs),
 	)
+	// The first two stand where the page of the plan fetches them from.
+	register("plan", chancesEntry("chances", demoGarage), freesEntry("frees", demoGarage))
+	register("plan-chances", chancesEntry("long-names", longNames), chancesEntry("no-jobs", noJobs))
+	register("plan-frees", freesEntry("changed", changedGarage), freesEntry("long-names", longNames), freesEntry("no-jobs", noJobs))
+	register("job-chance", jobChanceEntry("demo", 1), jobChanceEntry("blocked", 999))
 	register("what-if",
 		whatIfEntry("nothing-yet", demoGarage, nil),
 		whatIfEntry("donor-later", demoGarage, url.Values{"if": {"car-later_3_28", "in-stock_1_2", "helpers_2027-03-09T1900_1"}}),
@@ -37,12 +42,12 @@ func init() {
 		whatIfEntry("refused", demoGarage, url.Values{"add": {"session"}, "on": {"soon"}, "from": {"17:00"}, "to": {"9"}, "helpers": {"ten"}}),
 		whatIfEntry("long-names", longNames, url.Values{"if": {"car-later_3_28", "without_1", "in-stock_1_2"}}),
 		whatIfEntry("500-jobs", manyJobs, url.Values{"if": {"session_2027-03-07T1400_1800_1", "fixed_1_2027-03-13T0900"}}),
-		whatIfEntry("no-jobs", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }, nil),
+		whatIfEntry("no-jobs", noJobs, nil),
 	)
 	register("today",
 		todayEntry("demo", demoGarage),
 		todayEntry("on-the-lift", onTheLift),
-		todayEntry("empty", func() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }),
+		todayEntry("empty", noJobs),
 		todayEntry("long-names", longNames),
 		todayEntry("500-jobs", manyJobs),
 	)
@@ -147,6 +152,46 @@ func whatIfEntry(name string, shot func() garage.Snapshot, typed url.Values) Ent
 		v := page.NewWhatIf(page.Base{Page: base}, p, plannedGarage(then), supposed, typed, wrong)
 		v.Gone, v.Changed = gone, name == "left-out"
 		return page.WhatIf(v)
+	}}
+}
+
+func noJobs() garage.Snapshot { return garage.Snapshot{Settings: demoGarage().Settings} }
+
+func mustChances(p page.Planned) []planner.Chance {
+	chances, err := planner.Chances(p.Problem, p.Answer, 400, 1)
+	if err != nil {
+		panic(err)
+	}
+	return chances
+}
+
+func chancesEntry(name string, shot func() garage.Snapshot) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "How sure it is", ui.NavPlan
+		p := plannedGarage(shot())
+		return page.PlanChances(page.NewPlanChances(page.Base{Page: base}, p, mustChances(p), 400))
+	}}
+}
+
+func jobChanceEntry(name string, id garage.JobID) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "How sure it is", ui.NavCars
+		p := plannedGarage(demoGarage())
+		job := p.Shot.Jobs[0]
+		job.ID = id
+		return page.JobChance(page.NewJobChance(page.Base{Page: base}, p, job, mustChances(p)))
+	}}
+}
+
+func freesEntry(name string, shot func() garage.Snapshot) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "What would help", ui.NavPlan
+		p := plannedGarage(shot())
+		gains, err := planner.Frees(p.Problem, p.Answer, 12)
+		if err != nil {
+			panic(err)
+		}
+		return page.PlanFrees(page.NewPlanFrees(page.Base{Page: base}, p, gains))
 	}}
 }
 

@@ -46,7 +46,9 @@ func BenchmarkPages(b *testing.B) {
 			b.Fatal(err)
 		}
 		s := New(Options{Store: store, Now: func() time.Time { return now }, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
-		for name, h := range map[string]func(http.ResponseWriter, *http.Request) error{"today": s.todayShow, "plan": s.planShow, "cars": s.carIndex} {
+		for name, h := range map[string]func(http.ResponseWriter, *http.Request) error{
+			"today": s.todayShow, "plan": s.planShow, "cars": s.carIndex, "chances": s.planChances, "frees": s.planFrees,
+		} {
 			ask := func(b *testing.B) {
 				if err := h(httptest.NewRecorder(), httptest.NewRequestWithContext(b.Context(), http.MethodGet, "/", http.NoBody)); err != nil {
 					b.Fatal(err)

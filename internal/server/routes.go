@@ -43,6 +43,9 @@ func (s *Server) routes() http.Handler {
 
 		m.Get("/", s.handle(s.todayShow))
 		m.Get("/plan", s.handle(s.planShow))
+		m.Get("/plan/frees", s.handle(s.planFrees))
+		m.Get("/plan/chances", s.handle(s.planChances))
+		m.Get("/jobs/{id}/chance", s.handle(s.jobChance))
 		m.Get("/plan/what-if", s.handle(s.whatIfShow))
 		m.Post("/plan/what-if", s.handle(s.whatIfKeep))
 		m.Get("/more", s.handle(s.more))

@@ -3,6 +3,7 @@ package page
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -104,6 +105,9 @@ type DueRow struct {
 	Mood  ui.Mood
 	due   garage.Date
 
+	Chance string // how likely it is kept, where that was worked out
+
+	job      garage.JobID
 	cost     int64 // what is lost by the plan as it stands, minor units
 	currency string
 }
@@ -347,7 +351,7 @@ func (p Planned) dues() []DueRow {
 		}
 		due := *job.Due
 		row := DueRow{
-			Title: job.Title, Href: route.Job(job.ID), due: due, currency: job.Currency,
+			Title: job.Title, Href: route.Job(job.ID), due: due, job: job.ID, currency: job.Currency,
 			For: cmp.Or(job.DueFor, "Due") + ", " + p.dayText(due.In(p.Now.Location())),
 		}
 		end, placed := ends[planner.JobRef(job.ID)]
@@ -394,6 +398,21 @@ func (p Planned) ends() map[string]time.Time {
 	return ends
 }
 
+// goodText says how far the plan can be from the best there is.
+func (p Planned) goodText() string {
+	t := p.Answer.Totals
+	switch over := t.WeightedCompletion - t.Bound; {
+	case len(p.Answer.Stages) == 0:
+		return ""
+	case t.Optimal:
+		return "optimal: no order of the work is better"
+	case over <= 0 || t.Bound <= 0:
+		return "no plan ends its jobs sooner"
+	default:
+		return fmt.Sprintf("its jobs end at most %.0f\u00a0%% later than in any plan, weighed by how much they matter", math.Ceil(100*over/t.Bound))
+	}
+}
+
 func (p Planned) totals() []ui.Def {
 	t := p.Answer.Totals
 	late := "nothing"
@@ -401,6 +420,7 @@ func (p Planned) totals() []ui.Def {
 		late = garage.MoneyText(int64(t.LateCost), p.Shot.Settings.Currency)
 	}
 	return []ui.Def{
+		{Term: "How good it is", Text: p.goodText()},
 		{Term: "Lost to lateness", Text: late},
 		{Term: "Opening, closing, changing cars", Text: WorkWords(t.OverheadMinutes)},
 		{Term: "Saved by sharing them", Text: WorkWords(t.MinutesSaved)},

@@ -26,3 +26,12 @@ func WhatIf(supposed ...string) string {
 
 // WhatIfJob is the what-if with the forms that suppose something of a job open.
 func WhatIfJob[T ~int64](job T) string { return WhatIf() + "?job=" + number(job) }
+
+// PlanFrees says what would free most of the plan.
+func PlanFrees() string { return Plan() + "/frees" }
+
+// PlanChances says how sure the dates of the plan are.
+func PlanChances() string { return Plan() + "/chances" }
+
+// JobChance says how sure the plan of a job is.
+func JobChance[T ~int64](job T) string { return in("/jobs", job) + "/chance" }

@@ -3,3 +3,4 @@ import "./guard.js";
 import "./theme.js";
 import "./repeat.js";
 import "./zone.js";
+import "./load.js";

@@ -1,0 +1,104 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/planner"
+	"axlestand/web/ui"
+)
+
+// PlanChancesView says how sure the dates of the plan are.
+type PlanChancesView struct {
+	Base
+	Sub   string
+	Dues  []DueRow
+	Table ui.TableData
+}
+
+// NewPlanChances adds chances to the dates, and lists by when each job is likely done.
+func NewPlanChances(base Base, p Planned, chances []planner.Chance, samples int) PlanChancesView {
+	v := PlanChancesView{Base: base, Sub: fmt.Sprintf("The plan carried out %d times, with work that takes shorter or longer and parts that come sooner or later.", samples), Dues: p.withChances(p.dues(), chances)}
+	v.Table = ui.TableData{Caption: "When jobs are likely done", Quiet: true, Columns: []ui.Column{
+		{Head: "Job", Lead: true}, {Head: "In the plan"}, {Head: "Even odds"}, {Head: "In four of five cases"}, {Head: "In time", Num: true},
+	}}
+	ends := p.ends()
+	for _, c := range byPlan(p, chances) {
+		job := p.jobs[c.Job]
+		row := p.changeRow(job.ID, p.untilText(ends[c.Job]), p.likelyText(c.P50))
+		row = append(row, ui.Cell{Text: p.likelyText(c.P80)}, ui.Cell{})
+		if !c.Due.IsZero() {
+			row[4] = ui.Cell{Text: chanceText(c)}
+		}
+		v.Table.Rows = append(v.Table.Rows, row)
+	}
+	return v
+}
+
+// byPlan puts chances into the order in which the plan ends the jobs.
+func byPlan(p Planned, chances []planner.Chance) []planner.Chance {
+	ends := p.ends()
+	chances = slices.Clone(chances)
+	slices.SortStableFunc(chances, func(a, b planner.Chance) int { return ends[a.Job].Compare(ends[b.Job]) })
+	return chances
+}
+
+// withChances says with each date how likely it is kept.
+func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
+	for i := range dues {
+		for _, c := range chances {
+			if planner.JobRef(dues[i].job) != c.Job || c.Due.IsZero() {
+				continue
+			}
+			dues[i].Chance = chanceText(c) + " in time"
+			if c.LateCost >= 1 {
+				dues[i].Chance += ", " + garage.MoneyText(int64(math.Round(c.LateCost)), dues[i].currency) + " lost on average"
+			}
+		}
+	}
+	return dues
+}
+
+// chanceText is a chance with how far it may be off for want of samples: ≈ 83 % ± 2.
+func chanceText(c planner.Chance) string {
+	return fmt.Sprintf("≈\u00a0%.0f\u00a0%% ±\u00a0%d", 100*c.Done, int(math.Ceil(100*c.HalfWidth)))
+}
+
+// likelyText is a day by which a job is done, or that it is not within the sessions that are known.
+func (p Planned) likelyText(t time.Time) string {
+	if t.IsZero() {
+		return "not within half a year"
+	}
+	return p.dayText(t.In(p.Now.Location()))
+}
+
+// JobChanceView says how sure the plan of a job is.
+type JobChanceView struct {
+	Base
+	Job    garage.Job
+	Chance []ui.Def
+}
+
+// NewJobChance words the chance of a job; a job without a place in the plan has none.
+func NewJobChance(base Base, p Planned, job garage.Job, chances []planner.Chance) JobChanceView {
+	v := JobChanceView{Base: base, Job: job}
+	for _, c := range chances {
+		if c.Job != planner.JobRef(job.ID) {
+			continue
+		}
+		v.Chance = []ui.Def{
+			{Term: "Done by, even odds", Text: p.likelyText(c.P50)},
+			{Term: "In four of five cases", Text: p.likelyText(c.P80)},
+		}
+		if !c.Due.IsZero() {
+			v.Chance = append(v.Chance, ui.Def{Term: "In time", Text: chanceText(c)})
+		}
+		if c.LateCost >= 1 {
+			v.Chance = append(v.Chance, ui.Def{Term: "Lost on average", Text: garage.MoneyText(int64(math.Round(c.LateCost)), job.Currency)})
+		}
+	}
+	return v
+}
