@@ -48,9 +48,21 @@
 // tried. So the bench is always in a state from which everything can be put
 // right, and what must be done for that is done when nothing else may be.
 //
-// Solve decodes several orders and keeps the best result: by the cost of
-// lateness, then by weighted completion, then by overhead. A search over orders
-// has only to call the same decoder.
+// Solve decodes the orders of several rules and keeps the best result: first by
+// the cost of lateness, then by a score of weighted completion and overhead
+// (trace.go has the weights). From there a search goes on over sequences of
+// blocks, a block being what one decision places. A draft reckons what a
+// sequence comes to without looking ahead: thousands of them take no longer than
+// a few decodes, and a decode of the same sequence comes to nearly the same. So
+// the search works in rounds: many drafts, then the best sequence decoded, and
+// on from there when that is better. Of a long sequence only a window is moved
+// about at a time. A handful of blocks is not searched: all their sequences are
+// gone through, and where drafts leave nothing out the result is known to be
+// the best there is.
+//
+// A schedule made before is a thing of value: its owner has arranged for it. So
+// two are made, one free and one that stays as near to it as may be, and the
+// free one is taken only when it is clearly better.
 //
 // What is decoded may leave a job without a place that in the end would have been
 // in nobody's way. So the schedule kept is looked through once more, and such a
@@ -76,6 +88,8 @@
 // time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
 // no hands; finish.go and blocked.go end a decode; gap.go and gap_lay.go
-// place what was left over. priority.go makes the orders,
-// solve.go tries them, bound.go bounds the result.
+// place what was left over. priority.go makes the orders, block.go the blocks;
+// draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
+// for better ones, exact.go goes through all of them, solve.go puts it together;
+// bound.go bounds the result.
 package schedule

@@ -132,9 +132,15 @@ func (d *decoder) finish() {
 			d.count(j, d.in.horizon+far, max(leastLost, d.in.Jobs[j].Weight))
 		}
 	}
-	for i := range r.Placed {
-		if p := &r.Placed[i]; d.in.acts[p.Job][p.Stage].Bench {
-			r.Cost.Moved += d.in.moved(&d.in.acts[p.Job][p.Stage], p.From)
+	d.countMoved()
+}
+
+// countMoved weighs what is in another session than before.
+func (d *decoder) countMoved() {
+	d.result.Cost.Moved = 0
+	for i := range d.result.Placed {
+		if p := &d.result.Placed[i]; d.in.acts[p.Job][p.Stage].Bench {
+			d.result.Cost.Moved += d.in.moved(&d.in.acts[p.Job][p.Stage], p.From)
 		}
 	}
 }

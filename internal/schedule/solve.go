@@ -19,7 +19,7 @@ func Solve(p *Problem) Result {
 	if before := in.sequenceBefore(); len(before) > 0 {
 		in.free = false
 		stay := in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves)
-		if !best.result.Cost.clearlyLess(stay.result.Cost) {
+		if best.countMoved(); stay.result.Cost.Less(best.result.Cost) && !best.result.Cost.clearlyLess(stay.result.Cost) {
 			best = stay
 		}
 	}
