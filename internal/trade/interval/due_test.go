@@ -209,6 +209,7 @@ func TestDailyRate(t *testing.T) {
 		{"laid up does not count", []Reading{d("2026-01-01", 0), d("2026-03-01", 140)}, []Span{{day("2026-01-10"), day("2026-02-23")}}, 10 * km},
 		{"laid up leaves too little", []Reading{d("2026-01-01", 0), d("2026-03-01", 140)}, []Span{{day("2026-01-02"), day("2026-02-23")}}, 0},
 		{"still laid up", []Reading{d("2026-01-01", 0), d("2026-01-21", 200), d("2026-03-01", 200)}, []Span{{day("2026-01-22"), Date{}}}, 10 * km},
+		{"still laid up, and noted twice", []Reading{d("2026-01-01", 0), d("2026-01-21", 200), d("2026-03-01", 200)}, []Span{{day("2026-01-22"), Date{}}, {day("2026-02-01"), day("2026-02-10")}}, 10 * km},
 		{"a line through three: slope of least squares", []Reading{d("2026-01-01", 0), d("2026-01-11", 50), d("2026-01-21", 400)}, nil, 20 * km},
 		{"the year before last does not count", []Reading{d("2023-01-01", 0), d("2025-01-01", 73_000), d("2025-07-01", 73_181), d("2025-12-31", 73_364)}, nil, 1 * km},
 		{"an old one does where the newer cover too little", []Reading{d("2024-01-01", 0), d("2025-12-31", 7300), d("2026-01-05", 7350)}, nil, 10 * km},

@@ -105,7 +105,7 @@ func slope(points []point) Rate {
 	return Rate(up.Quo(up, down.Lsh(down, 1)).Int64())
 }
 
-// merged puts the spans in order and joins those that meet. A span without an end is the last one.
+// merged puts the spans in order and joins those that overlap. A span without an end is the last one.
 func merged(spans []Span) ([]Span, error) {
 	ordered := slices.Clone(spans)
 	slices.SortFunc(ordered, func(a, b Span) int { return a.From.Compare(b.From) })
@@ -117,7 +117,7 @@ func merged(spans []Span) ([]Span, error) {
 		n := len(joined)
 		switch {
 		case n > 0 && joined[n-1].To.IsZero():
-		case n > 0 && !joined[n-1].To.AddDays(1).Before(s.From):
+		case n > 0 && !joined[n-1].To.Before(s.From):
 			if s.To.IsZero() || joined[n-1].To.Before(s.To) {
 				joined[n-1].To = s.To
 			}
