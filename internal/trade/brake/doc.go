@@ -25,13 +25,6 @@ package brake
 // Disclaimer stands with every result.
 const Disclaimer = "This does not show that the car is road legal or safe; ABS/ESP is calibrated for original parts."
 
-// Cautions are shown before work on brakes; common practice, no source, but for the linings: 29 CFR 1910.1001, appendix F.
-var Cautions = []string{
-	"Follow the manufacturer's service information. Have brakes looked at a second time and test them at low speed before anything else.",
-	"Brake fluid attacks paint and eyes.",
-	"Old linings may hold asbestos: no compressed air. Wet them at low pressure or work in an enclosure with a fine filter.",
-}
-
 // Finding is one result of a check in a sentence for the owner.
 type Finding struct {
 	Code string // one word for programs

@@ -30,9 +30,6 @@ const Label = "generic, not for this joint"
 // Limits says what a generic figure must not be used for.
 const Limits = "An upper limit for steel in steel. Not for aluminium threads, gaskets, hollow bolts and plugs, nor for the fasteners of brakes, steering, wheels and airbags."
 
-// Standing is the text that stands wherever figures are reckoned.
-const Standing = "Follow the manufacturer's service information, local law and, where required, qualified people. Generic tables are not for safety-critical joints."
-
 // Warning is something to look at before going on; it stops nobody.
 type Warning struct {
 	Code string // one word for programs
