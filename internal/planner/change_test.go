@@ -89,3 +89,42 @@ func TestFromGarage_keepsNear(t *testing.T) {
 		t.Error("a job of another weight leaves the name as it was")
 	}
 }
+
+// TestFromGarage_estimates: five stages that took twice as long make the plan longer, unless the owner wants it as written.
+func TestFromGarage_estimates(t *testing.T) {
+	t.Parallel()
+	shot := garage.Snapshot{
+		Settings: garage.Settings{Zone: "UTC", Confidence: 80, Estimates: garage.TurnOut},
+		Cars:     []garage.Car{{ID: 1, Stands: garage.Inside}},
+		Jobs:     []garage.Job{{ID: 1, CarID: 1, Weight: 3, Kind: garage.Repair}},
+		Stages: []garage.Stage{
+			{ID: 11, JobID: 1, Kind: garage.Bench, Low: 60, Likely: 100, High: 140},
+			{ID: 12, JobID: 1, Kind: garage.Wait, Low: 60, Likely: 60, High: 60},
+		},
+	}
+	minutes := func() (bench, wait int, pace *Pace) {
+		p, _ := FromGarage(shot, time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC))
+		if err := p.Validate(); err != nil {
+			t.Fatal(err)
+		}
+		return p.Jobs[0].Stages[0].Minutes[1], p.Jobs[0].Stages[1].Minutes[1], p.Pace
+	}
+	if bench, _, pace := minutes(); bench != 100 || pace != nil {
+		t.Errorf("nothing is known, and it takes %d at %+v", bench, pace)
+	}
+	for range LearntFrom - 1 {
+		shot.Took = append(shot.Took, garage.Took{Kind: garage.Repair, Low: 60, Likely: 100, High: 140, Minutes: 200})
+	}
+	if bench, _, pace := minutes(); bench != 100 || pace == nil || pace.Factor < 1.2 {
+		t.Errorf("four stages are known, and it takes %d at %+v", bench, pace)
+	}
+	shot.Took = append(shot.Took, shot.Took[0])
+	bench, wait, pace := minutes()
+	if bench < 120 || bench > 200 || wait != 60 || pace == nil || pace.Factor != 1 {
+		t.Errorf("five are known, and it takes %d and waits %d, at %+v", bench, wait, pace)
+	}
+	shot.Settings.Estimates = garage.AsWritten
+	if bench, _, pace := minutes(); bench != 100 || pace.Factor < 1.2 {
+		t.Errorf("as written it takes %d at %+v", bench, pace)
+	}
+}

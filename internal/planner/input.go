@@ -158,8 +158,43 @@ func (in *input) problem() Problem {
 			p.Jobs = append(p.Jobs, in.job(job))
 		}
 	}
+	p = in.paced(p)
 	p.Previous = in.keptPlan(p)
 	return p
+}
+
+// LearntFrom is how many stages must have been timed before plans take estimates as they turn out.
+const LearntFrom = 5
+
+// FactorsOf is how the estimates of a garage turn out.
+func FactorsOf(all []garage.Took) Factors {
+	var took []Took
+	for _, t := range all {
+		took = append(took, Took{Kind: string(t.Kind), Estimate: Range{t.Low, t.Likely, t.High}, Minutes: t.Minutes})
+	}
+	return LearnMinutes(took)
+}
+
+// PlansAsLearnt says whether the plan of a garage takes estimates as they turn out.
+func PlansAsLearnt(s garage.Snapshot) bool {
+	return s.Settings.Estimates == garage.TurnOut && len(s.Took) >= LearntFrom
+}
+
+// paced takes the estimates of bench work as they turn out, where the owner wants that; chances do so in any case.
+func (in *input) paced(p Problem) Problem {
+	if len(in.shot.Took) == 0 {
+		return p
+	}
+	factors := FactorsOf(in.shot.Took)
+	if !PlansAsLearnt(in.shot) {
+		p.Pace = new(factors.Pace())
+		return p
+	}
+	kinds := map[string]string{}
+	for _, job := range in.shot.Jobs {
+		kinds[JobRef(job.ID)] = string(job.Kind)
+	}
+	return Learned(p, factors, func(job string) string { return kinds[job] })
 }
 
 // keptPlan is where stages stood in the plan that was kept; or in the one before that, when the garage is again as it was for

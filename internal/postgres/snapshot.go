@@ -45,6 +45,12 @@ const openStages = `deleted_at is null and done_at is null and job_id in (
 	select j.id from jobs j join cars c on c.id = j.car_id
 	where j.deleted_at is null and j.closed_at is null and c.deleted_at is null)`
 
+// tookQuery reads how long the last stages took of which the owner said so, newest first.
+const tookQuery = `select job_id, j.kind, low, likely, high, actual_minutes as minutes, done_at
+	from stages join jobs j on j.id = job_id
+	where actual_minutes is not null and done_at is not null and stages.deleted_at is null and j.deleted_at is null
+	order by done_at desc, stages.id desc limit 500`
+
 // Snapshot reads all that a plan depends on at one moment.
 func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 	var shot garage.Snapshot
@@ -98,10 +104,7 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 			where deleted_at is null and received_at is null order by id`),
 		into(ctx, tx, &shot.DonorParts, `select `+donorPartColumns+` from donor_parts
 			where `+ofKeptCars+` and taken_at is null order by id`),
-		into(ctx, tx, &shot.Took, `select job_id, j.kind, low, likely, high, actual_minutes as minutes, done_at
-			from stages join jobs j on j.id = job_id
-			where actual_minutes is not null and done_at is not null and stages.deleted_at is null and j.deleted_at is null
-			order by done_at desc, stages.id desc limit 500`),
+		into(ctx, tx, &shot.Took, tookQuery),
 		into(ctx, tx, &shot.Phases, `select `+phaseColumns+` from phases where `+ofKeptCars+` order by id`),
 	} {
 		if err := read(); err != nil {

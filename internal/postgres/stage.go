@@ -280,6 +280,11 @@ func (s *Store) FinishStage(
 	return short, err
 }
 
+// Took lists how long the last stages took of which the owner said so, newest first.
+func (s *Store) Took(ctx context.Context) ([]garage.Took, error) {
+	return list[garage.Took](ctx, s.db, tookQuery, args{})
+}
+
 // TookStage says how long a stage took that is done, or with nil that nobody knows. *garage.InvalidError for a figure out of
 // reach and for what is not work at the bench; garage.ErrConflict when it is not done, garage.ErrNotFound.
 func (s *Store) TookStage(ctx context.Context, id garage.StageID, took *int) error {

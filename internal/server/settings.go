@@ -19,8 +19,11 @@ func (s *Server) settingsShow(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) settingsForm(w http.ResponseWriter, r *http.Request, status int, form page.SettingsForm) error {
-	v := page.SettingsView{Base: s.base(r, "Settings", ui.NavMore), Form: form}
-	return s.render(w, r, status, page.Settings(v))
+	took, err := s.store.Took(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.render(w, r, status, page.Settings(page.NewSettings(s.base(r, "Settings", ui.NavMore), form, took)))
 }
 
 func (s *Server) settingsUpdate(w http.ResponseWriter, r *http.Request) error {

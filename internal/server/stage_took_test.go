@@ -3,6 +3,7 @@ package server
 import (
 	"net/http"
 	"net/url"
+	"strings"
 	"testing"
 
 	"axlestand/internal/garage"
@@ -54,4 +55,35 @@ func TestStage_took(t *testing.T) {
 	form := short.doc().Find("form.one")
 	s.post(form.Attr("action"), form.FormValues()).to(route.Job(other))
 	s.get(route.Job(other)).says("took 45 min")
+}
+
+// TestStage_took_isLearnt: after five stages that took twice as long, the plan gives the next one more time, unless told not to.
+func TestStage_took_isLearnt(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addSaturdays()
+	car := s.addCar()
+	for range 5 {
+		job := s.addJob(car, "Rear brakes")
+		s.fill(route.Job(job), ".stageacts form.form", url.Values{"took": {"4 h"}}).to(route.Job(job))
+	}
+	s.addJob(car, "Front brakes")
+	s.get("/settings").says("How your estimates turn out:", "Repair 1.", "from 5 stages")
+	work := func() string {
+		for _, row := range s.get("/plan").doc().FindAll(".planwork li") {
+			if strings.Contains(row.Text(), "Front brakes") {
+				return row.Find(".planlength").Text()
+			}
+		}
+		return "nothing"
+	}
+	s.get("/plan").says("taken as they turn out: 1.")
+	if got := work(); got == "2 h" || !strings.HasPrefix(got, "3 h") && !strings.HasPrefix(got, "2 h") {
+		t.Errorf("planned with %s for an estimate of 2 h", got)
+	}
+	s.fill("/settings", "form.form", url.Values{"estimates": {garage.AsWritten}}).to("/settings")
+	s.get("/plan").says("taken as written")
+	if got := work(); got != "2 h" {
+		t.Errorf("as written, planned with %s", got)
+	}
 }

@@ -398,6 +398,19 @@ func (p Planned) ends() map[string]time.Time {
 	return ends
 }
 
+// estimatesText says what the plan takes the owner's estimates for, once something is known of how they turn out.
+func (p Planned) estimatesText() string {
+	if len(p.Shot.Took) == 0 {
+		return ""
+	}
+	all := planner.FactorsOf(p.Shot.Took).All
+	all.Records = len(p.Shot.Took)
+	if planner.PlansAsLearnt(p.Shot) {
+		return "taken as they turn out: " + factorText(all)
+	}
+	return "taken as written; they turn out " + factorText(all)
+}
+
 // goodText says how far the plan can be from the best there is.
 func (p Planned) goodText() string {
 	t := p.Answer.Totals
@@ -421,6 +434,7 @@ func (p Planned) totals() []ui.Def {
 	}
 	return []ui.Def{
 		{Term: "How good it is", Text: p.goodText()},
+		{Term: "Your estimates", Text: p.estimatesText()},
 		{Term: "Lost to lateness", Text: late},
 		{Term: "Opening, closing, changing cars", Text: WorkWords(t.OverheadMinutes)},
 		{Term: "Saved by sharing them", Text: WorkWords(t.MinutesSaved)},

@@ -1,11 +1,13 @@
 package page
 
 import (
+	"fmt"
 	"net/url"
 	"strconv"
 	"strings"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/planner"
 	"axlestand/web/ui"
 )
 
@@ -93,13 +95,43 @@ func (f SettingsForm) Conflict(stored SettingsForm) []ConflictRow {
 // SettingsView is the page of the owner's choices.
 type SettingsView struct {
 	Base
-	Form SettingsForm
+	Form    SettingsForm
+	Factors []ui.Def // how estimates turn out
 }
+
+// NewSettings is the page with how the owner's estimates turn out.
+func NewSettings(base Base, form SettingsForm, took []garage.Took) SettingsView {
+	return SettingsView{Base: base, Form: form, Factors: factorDefs(took)}
+}
+
+// factorDefs say of all work at the bench and of each kind of job how many times as long as estimated it takes.
+func factorDefs(took []garage.Took) []ui.Def {
+	if len(took) == 0 {
+		return nil
+	}
+	factors := planner.FactorsOf(took)
+	all := factors.All
+	all.Records = len(took)
+	defs := []ui.Def{{Term: "All work at the bench", Text: factorText(all)}}
+	for _, kind := range garage.JobKinds {
+		if f := factors.For(string(kind)); f.Records > 0 {
+			defs = append(defs, ui.Def{Term: capital(string(kind)), Text: factorText(f)})
+		}
+	}
+	return defs
+}
+
+// factorText says how estimates run: 1.3 times what was written, from 8 stages.
+func factorText(f planner.Factor) string {
+	return fmt.Sprintf("%.1f times what was written, from %s", f.Median, countWords(f.Records, "stage", "stages"))
+}
+
+func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
 
 var (
 	distanceUnits   = []ui.Option{{Value: "km", Text: "kilometres (km)"}, {Value: "mi", Text: "miles (mi)"}}
 	estimateOptions = []ui.Option{
-		{Value: garage.TurnOut, Text: "as they turn out", Hint: "Once you have said of five stages of a kind of job how long they took."},
+		{Value: garage.TurnOut, Text: "as they turn out", Hint: "Once you have said of five stages how long they took. Few stages move it little."},
 		{Value: garage.AsWritten, Text: "as written"},
 	}
 	torqueUnits = []ui.Option{{Value: "Nm", Text: "newton metres (Nm)"}, {Value: "lbf ft", Text: "pound-feet (lbf ft)"}}
