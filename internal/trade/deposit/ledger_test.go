@@ -256,3 +256,31 @@ func TestReplay_keeps_the_day(t *testing.T) {
 		t.Errorf("%+v, %v", l.Units, err)
 	}
 }
+
+// Every state, and all that can follow it. What is not here cannot be.
+func TestState_Next(t *testing.T) {
+	t.Parallel()
+	all := []State{Owed, Removed, Boxed, Sent, Received, Accepted, Rejected, Refunded, Forfeited}
+	follows := map[State][]State{
+		Owed: {Removed, Boxed, Sent, Forfeited}, Removed: {Boxed, Sent, Forfeited}, Boxed: {Sent, Forfeited},
+		Sent: {Received, Accepted, Rejected, Forfeited}, Received: {Accepted, Rejected, Forfeited},
+		Accepted: {Refunded, Forfeited}, Rejected: {Sent, Forfeited}, Refunded: nil, Forfeited: nil,
+	}
+	way := map[State][]Event{ // how a unit gets there
+		Owed: nil, Removed: {{To: Removed}}, Boxed: {{To: Boxed}}, Sent: {{To: Sent}}, Received: {{To: Sent}, {To: Received}},
+		Accepted: {{To: Sent}, {To: Accepted, Amount: eur(4500)}}, Rejected: {{To: Sent}, {To: Rejected}},
+		Refunded: {{To: Sent}, {To: Accepted, Amount: eur(4500)}, {To: Refunded, Amount: eur(4500)}}, Forfeited: {{To: Forfeited}},
+	}
+	for _, from := range all {
+		for _, to := range all {
+			e := Event{To: to}
+			if to == Accepted || to == Refunded {
+				e.Amount = eur(4500)
+			}
+			_, err := Replay(terms(1), story(append(slices.Clone(way[from]), e)...))
+			if want := slices.Contains(follows[from], to); (err == nil) != want || slices.Contains(from.Next(), to) != want {
+				t.Errorf("%s to %s: %v, want it to be possible: %v", from, to, err, want)
+			}
+		}
+	}
+}
