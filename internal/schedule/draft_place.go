@@ -59,7 +59,7 @@ func (d *draft) layWhole(x *block, ready int) (f fitted, ok bool) {
 			return f, false
 		}
 		if d.subj[c].open+d.subj[c].owed > 0 {
-			d.close(c, true)
+			d.close(c, everything)
 			d.leave(c)
 		}
 		if c == x.subject {

@@ -47,13 +47,21 @@ func (d *draft) add(minutes int, cal calendar) {
 	d.cost.Overhead += minutes
 }
 
-// endVisit notes what closes a subject: all that is open or only what must be
-// closed when it leaves the place, then the closing work.
-func (d *draft) endVisit(c int, all bool) {
+// closes says how much of a subject is closed.
+type closes int
+
+const (
+	toLeave  closes = iota // what must be closed when it leaves the place
+	unwanted               // and what nobody needs any more
+	everything
+)
+
+// endVisit notes what closes a subject, then the closing work.
+func (d *draft) endVisit(c int, much closes) {
 	in, s := d.in, &d.subj[c]
 	if s.open > 0 {
 		for _, a := range in.setups[c] {
-			if d.open[a] && (all || !in.stays[a] || d.wanted[a] == 0) {
+			if d.open[a] && (much == everything || !in.stays[a] || much == unwanted && d.wanted[a] == 0) {
 				d.add(in.Setups[a].Close, in.plain)
 				d.setOpen(in, a, false)
 			}
@@ -70,7 +78,7 @@ func (d *draft) endVisit(c int, all bool) {
 }
 
 func (d *draft) vacate(c int) {
-	d.endVisit(c, false)
+	d.endVisit(c, toLeave)
 	d.leave(c)
 }
 
@@ -115,15 +123,15 @@ func (d *draft) endVisits(next int) {
 		if s.stuck > 0 || !s.inVisit && s.open == 0 || s.until > d.t || c == next || s.inVisit && d.moreSoon(c) {
 			continue
 		}
-		d.close(c, false)
+		d.close(c, unwanted)
 		s.inVisit = false
 	}
 }
 
 // close closes a subject now.
-func (d *draft) close(c int, all bool) {
+func (d *draft) close(c int, much closes) {
 	d.over = d.over[:0]
-	d.endVisit(c, all)
+	d.endVisit(c, much)
 	if t, ok := d.layOver(d.t); ok && len(d.over) > 0 {
 		d.t = t
 		d.subj[c].last = t
@@ -260,13 +268,17 @@ func (d *draft) hopeless(limit Cost) bool {
 // total is the cost with what is left to close. When the draft does not go to
 // the end of its sequence, the jobs that have not ended count as if they ended
 // now: the sooner all before them is done, the sooner they will be.
-func (d *draft) total(whole bool) Cost {
+func (d *draft) total(whole bool) (cost Cost, ok bool) {
+	t := d.t
 	for c := range d.subj {
 		d.over = d.over[:0]
-		d.endVisit(c, true)
+		d.endVisit(c, everything)
+		if t, ok = d.layOver(t); !ok {
+			return d.cost, false
+		}
 	}
 	if !whole {
 		d.cost.Weighted += d.left * int64(d.t-d.in.Now)
 	}
-	return d.cost
+	return d.cost, true
 }

@@ -53,7 +53,7 @@ func (e *allSequences) from(n int) {
 	if n == len(e.seq) {
 		d := e.work
 		d.copyFrom(e.depth[n])
-		if cost := d.total(true); cost.Less(e.bestCost) {
+		if cost, ok := d.total(true); ok && cost.Less(e.bestCost) {
 			e.bestCost = cost
 			e.best = slices.Clone(e.current)
 		}

@@ -128,7 +128,11 @@ func (s *search) reckon(from, until int, limit Cost) (cost Cost, failed int) {
 			return Cost{}, p
 		}
 	}
-	return d.total(s.hi == len(s.seq)), None
+	cost, ok := d.total(s.hi == len(s.seq))
+	if !ok {
+		return cost, s.hi - 1
+	}
+	return cost, None
 }
 
 // fallsBehind says whether a draft, past the blocks that were moved, is behind

@@ -111,7 +111,7 @@ func (s *search) windowOf(round, rounds int) int {
 // after that, and how many moves in each: as much as is quick.
 func (in *instance) budget(orders int) (decodes, rounds, moves int) {
 	blocks := min(len(in.blocks), window)
-	rounds, moves = 6, min(1000, 100_000/max(1, blocks))
+	rounds, moves = 8, min(1000, 100_000/max(1, blocks))
 	if len(in.Jobs) > 300 {
 		rounds = 2
 	}
