@@ -228,7 +228,7 @@ func TestParseThread(t *testing.T) {
 		refused(t, typed, err, "thread", says)
 	}
 	// ISO 261, coarse pitches (from memory).
-	for typed, pitch := range map[string]float64{"M3": 0.5, "M4": 0.7, "M5": 0.8, "M6": 1, "M8": 1.25, "M10": 1.5, "M12": 1.75, "M14": 2, "M16": 2, "M20": 2.5, "M24": 3} {
+	for typed, pitch := range map[string]float64{"M3": 0.5, "M4": 0.7, "M5": 0.8, "M6": 1, "M7": 1, "M8": 1.25, "M10": 1.5, "M12": 1.75, "M14": 2, "M16": 2, "M18": 2.5, "M20": 2.5, "M22": 2.5, "M24": 3, "M27": 3, "M30": 3.5} {
 		if th := thread(t, typed); th.Pitch != pitch {
 			t.Errorf("%s has a pitch of %v, want %v", typed, th.Pitch, pitch)
 		}

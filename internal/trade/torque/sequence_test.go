@@ -85,7 +85,7 @@ func TestParseSequence(t *testing.T) {
 		}
 	}
 	for typed, says := range map[string]string{
-		"across": "star 5", "star 2": "from 3", "star 61": "from 3", "spiral 0x5": "rows", "spiral 9x9": "rows",
+		"across": "star 5", "star 2": "from 3", "star 61": "from 3", "spiral 0x5": "rows", "spiral 2x1": "rows", "spiral 9x9": "rows",
 		"1-2-2": "comes once", "1-2-4": "comes once", "0-1-2": "comes once",
 	} {
 		_, err := ParseSequence(typed)

@@ -15,7 +15,7 @@ import (
 type Wrench struct {
 	Name       string
 	Low, High  unit.Torque // the range that is marked; it starts at the lowest mark
-	Mark       unit.Torque // from one mark to the next; none for a wrench that can be set anywhere
+	Mark       unit.Torque // from one mark to the next; none for one that shows tenths
 	Length     unit.Length // from the centre of its drive to the mark of its grip; needed with an extension only
 	Calibrated time.Time   // the day; zero when it is not known
 	Clicks     int         // since then
@@ -172,7 +172,7 @@ func onMark(exact unit.Torque, w Wrench) unit.Torque {
 	u := exact.Unit()
 	low, high := w.Low.In(u), w.High.In(u)
 	if w.Mark.IsZero() {
-		return u.Of(min(max(exact.Readable().Value(), low), high))
+		return u.Of(min(max(exact.Round(0.1).Value(), low), high))
 	}
 	mark := w.Mark.In(u)
 	steps := min(math.Round((exact.Value()-low)/mark), math.Floor((high-low)/mark+1e-9))

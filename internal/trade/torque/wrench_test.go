@@ -114,6 +114,7 @@ func TestChoose(t *testing.T) {
 	stale.Name, stale.Calibrated = "stale", day(2020, 1, 1)
 	coarse := wrench("coarse", unit.Nm.Of(10), unit.Nm.Of(110), unit.Nm.Of(10))
 	pounds := wrench("pounds", unit.LbfFt.Of(10), unit.LbfFt.Of(80), unit.LbfFt.Of(1))
+	stepless := wrench("stepless", unit.Nm.Of(20), unit.Nm.Of(110), unit.Torque{})
 	for _, c := range []struct {
 		want, order, codes string
 		setting            string
@@ -130,6 +131,8 @@ func TestChoose(t *testing.T) {
 		{"46 Nm", "coarse", "mark", "50 Nm", []Wrench{coarse}},
 		{"44-46 Nm", "coarse", "outside accuracy", "50 Nm", []Wrench{coarse}},
 		{"90 ± 2 Nm", "coarse", "accuracy", "90 Nm", []Wrench{coarse}},
+		{"40-41 Nm", "stepless", "accuracy", "40.5 Nm", []Wrench{stepless}},
+		{"60 lbf ft", "stepless", "", "81.3 Nm", []Wrench{stepless}},
 		{"60 Nm", "pounds", "", "44 lbf ft", []Wrench{pounds}},
 	} {
 		offers, err := Choose(c.from, figure(t, c.want), Extension{}, today)
