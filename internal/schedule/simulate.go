@@ -256,23 +256,29 @@ func (s *Simulator) stageBlock(j, k int, placed []*Placed) turn {
 }
 
 // takeLead lets each block begin with the moving and opening that come before
-// it on its subject.
+// it: what the first block after it on its subject needs.
 func (s *Simulator) takeLead(items []Item) {
+	of := make([][]int, len(s.in.Subjects))
+	start := make([]int, len(s.blocks))
 	for i := range s.blocks {
-		b := &s.blocks[i]
-		since := s.in.Now // the last thing on the subject before it
-		for k := range s.blocks {
-			if o := &s.blocks[k]; o.subject == b.subject && o.to <= b.from && k != i && o.hand {
-				since = max(since, o.to)
+		of[s.blocks[i].subject] = append(of[s.blocks[i].subject], i)
+		start[i] = s.blocks[i].from
+	}
+	for _, list := range of {
+		slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(start[a], start[b]) })
+	}
+	for _, it := range items {
+		if it.Kind != Open && it.Kind != Move {
+			continue
+		}
+		list := of[it.Subject]
+		first, _ := slices.BinarySearchFunc(list, it.To, func(i, t int) int { return cmp.Compare(start[i], t) })
+		for _, i := range list[first:] {
+			if b := &s.blocks[i]; it.Kind == Move && b.place || it.Kind == Open && slices.Contains(b.opens, it.Of) {
+				b.from = min(b.from, it.From)
+				break
 			}
 		}
-		first := b.from
-		for _, it := range items {
-			if it.Subject == b.subject && it.From >= since && it.To <= b.from && (it.Kind == Open || it.Kind == Move) {
-				first = min(first, it.From)
-			}
-		}
-		b.from = first
 	}
 }
 

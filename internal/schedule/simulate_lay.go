@@ -30,11 +30,15 @@ func (s *Simulator) lay(i, ready int) bool {
 		a := &s.in.acts[b.job][b.k]
 		start, end := s.freeClock(a, wanted)
 		s.stops = append(s.stops[:0], Span{start, end})
-		if start > wanted || start > t && len(s.items) > 0 || start > s.t {
+		switch {
+		case start > wanted:
 			s.later(start)
 			return false
+		case start > t && len(s.items) > 0:
+			s.later(s.items[0].from + start - t)
+			return false
 		}
-		return true
+		return start < never
 	}
 	return s.fitBlock(b, wanted) && s.follows(i, t, wanted)
 }

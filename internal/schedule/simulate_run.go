@@ -29,7 +29,7 @@ func (s *Simulator) Run(c *Course) []int {
 		if s.event == never {
 			break
 		}
-		s.t = s.event
+		s.pass()
 	}
 	return s.ends
 }
@@ -206,6 +206,20 @@ func (s *Simulator) intoSession() bool {
 			return true
 		}
 		s.t = s.busy.To
+	}
+}
+
+// pass lets time pass to the next event, or to the start of its session: what
+// comes before a stage is done before the stage's own time has come.
+func (s *Simulator) pass() {
+	if s.t = s.event; s.event < s.in.plain[s.si].To {
+		return
+	}
+	for s.si < len(s.in.plain) && s.in.plain[s.si].To <= s.event {
+		s.si++
+	}
+	if s.si < len(s.in.plain) {
+		s.t = s.in.plain[s.si].From
 	}
 }
 
