@@ -3,7 +3,9 @@ package planner
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 	"time"
 
 	"axlestand/internal/schedule"
@@ -80,17 +82,29 @@ func Chances(p Problem, a Answer, samples int, seed uint64) ([]Chance, error) {
 // notDone is the end of a job that was not done in a sample, after all others.
 const notDone = math.MaxInt32
 
-// simulate returns the ends of each job, by sample, in minutes from now.
+// simulate returns the ends of each job, by sample, in minutes from now. The
+// samples are shared out among the processors; each is the same on any of them.
 func (m *model) simulate(r *schedule.Result, samples int, seed uint64) [][]int32 {
-	sim := schedule.NewSimulator(&m.problem, r)
-	dice := m.newDice(sim, seed)
 	ends := make([][]int32, len(m.jobList))
 	for j := range ends {
 		if r.Ends[j] != schedule.None {
 			ends[j] = make([]int32, samples)
 		}
 	}
-	for i := range samples {
+	const least = 250 // samples for which another processor is worth preparing
+	share := max(least, (samples+runtime.GOMAXPROCS(0)-1)/runtime.GOMAXPROCS(0))
+	var all sync.WaitGroup
+	for from := 0; from < samples; from += share {
+		all.Go(func() { m.simulateFrom(r, ends, from, min(from+share, samples), seed) })
+	}
+	all.Wait()
+	return ends
+}
+
+func (m *model) simulateFrom(r *schedule.Result, ends [][]int32, from, to int, seed uint64) {
+	sim := schedule.NewSimulator(&m.problem, r)
+	dice := m.newDice(sim, seed)
+	for i := from; i < to; i++ {
 		for j, end := range sim.Run(dice.roll(i)) {
 			switch {
 			case ends[j] == nil:
@@ -101,7 +115,6 @@ func (m *model) simulate(r *schedule.Result, samples int, seed uint64) [][]int32
 			}
 		}
 	}
-	return ends
 }
 
 // chance sums a job's ends up.

@@ -2,6 +2,7 @@ package planner_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"testing"
 	"time"
 
@@ -94,3 +95,41 @@ func TestChances_OfASureProblem(t *testing.T) {
 }
 
 func percent(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
+
+func TestChances_SameBytesAgain(t *testing.T) {
+	t.Parallel()
+	first, last := seeds(t, 50)
+	failed := 0
+	for seed := first; seed < last && failed < 10; seed++ {
+		problem := generate(seed)
+		want := chancesOf(t, problem)
+		for _, again := range [][]byte{problem, shuffled(seed, problem), shuffled(seed+1<<32, problem)} {
+			if got := chancesOf(t, again); !bytes.Equal(got, want) {
+				t.Errorf("AXLESTAND_SEED=%d: other chances\n%s", seed, firstDifference(want, got))
+				failed++
+				break
+			}
+		}
+	}
+}
+
+func chancesOf(t *testing.T, problem []byte) []byte {
+	t.Helper()
+	p, err := planner.ReadProblem(bytes.NewReader(problem))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := planner.Plan(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := planner.Chances(p, a, 300, 7)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}

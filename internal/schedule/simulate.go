@@ -47,19 +47,24 @@ type Simulator struct {
 	busy   Span
 	event  int
 	head   int // every block before it is done
-	left   int // blocks with stages that are not done
+	// Every block before placeHead is done or does not need the place.
+	placeHead int
+	left      int // blocks with stages that are not done
 
-	ready   []int   // by block: from then on it may begin; never while something is missing
-	armed   []int   // ready without regard to what is held back
-	behind  [][]int // by block: those kept behind it
-	done    []bool
-	began   []int
-	over    []int
-	at      []int // by ending: how many of its items are behind it
-	next    []int // by job
-	waits   []int // by job
-	jobFrom []int // by job: when what comes before its next stage ended
-	ends    []int // by job
+	ready  []int   // by block: from then on it may begin; never while something is missing
+	armed  []int   // ready without regard to what is held back
+	behind [][]int // by block: those kept behind it
+	done   []bool
+	began  []int
+	// Blocks that wait for a block to be done, as a list linked by index.
+	waitFirst, waitNext []int
+	waiting             []bool
+	over                []int
+	at                  []int // by ending: how many of its items are behind it
+	next                []int // by job
+	waits               []int // by job
+	jobFrom             []int // by job: when what comes before its next stage ended
+	ends                []int // by job
 
 	subj      []simSubject
 	open      []bool
@@ -74,7 +79,11 @@ type Simulator struct {
 	pieces []Span
 	stops  []Span // by stage of the block
 	leaves int
+	leaver int  // who would leave the place at this point, unasked while nobody asked
+	shut   bool // nobody can be put onto the place at this point
 }
+
+const unasked = -2
 
 // simSubject is the state of a subject.
 type simSubject struct {

@@ -17,6 +17,7 @@ func (s *Simulator) lay(i, ready int) bool {
 		case start == never:
 			return false
 		case start > s.t && k == 0:
+			s.shut = s.shut || it.subject != b.subject || it.kind == Move // as for all others that need the place
 			s.later(start)
 			return false
 		case start > t && s.in.plain.longest(t, start) >= max(1, it.minutes):
@@ -58,20 +59,21 @@ func (s *Simulator) follows(i, t, wanted int) bool {
 	if start == t {
 		return true
 	}
-	idle := in.plain.minutes(t, start)
+	at := s.index(in.plain, start)
+	idle := s.cum[at] + max(0, start-in.plain[at].From) - s.handsFrom(t)
 	first := s.items[0].from
 	cal := in.acts[b.job][b.k].cal
 	switch {
 	case idle == 0:
 		return true
-	case in.session(first) == in.session(start):
+	case s.index(in.plain, first) == at:
 		s.later(first + idle)
 		return false
 	}
-	if k := cal.at(wanted); k < len(cal) && cal[k].From <= wanted && in.session(wanted) == in.session(t) {
+	if k := s.index(cal, wanted); k < len(cal) && cal[k].From <= wanted && s.index(in.plain, wanted) == s.index(in.plain, t) {
 		return true
 	}
-	s.later(in.sessionStart(start))
+	s.later(in.plain[at].From)
 	return false
 }
 
@@ -88,13 +90,21 @@ func (s *Simulator) lead(b *turn) bool {
 			s.later(x.until)
 			return false
 		}
-		if own = x.inVisit; own {
-			s.ending(b.subject)
+		if own = x.inVisit; !own && s.shut {
+			return false
 		}
 		if s.onPlace >= s.in.Places {
-			if s.leaves = s.whoLeaves(); s.leaves == None {
+			if s.leaver == unasked {
+				s.leaver = s.whoLeaves()
+			}
+			if s.leaves = s.leaver; s.leaves == None {
 				return false
 			}
+		}
+		if own {
+			s.ending(b.subject)
+		}
+		if s.leaves != None {
 			s.ending(s.leaves)
 		}
 		s.items = append(s.items, simItem{kind: Move, subject: b.subject, of: None, minutes: s.in.Move, cal: s.in.plain})
@@ -128,6 +138,19 @@ func (s *Simulator) ending(c int) {
 			s.items = append(s.items, simItem{kind: Finish, subject: c, of: f, minutes: x.Minutes, cal: s.in.withHelpers(x.Helpers)})
 		}
 	}
+}
+
+// index is the stretch of a calendar that ends after a time. Most asked for are
+// sessions, and not far ahead.
+func (s *Simulator) index(cal calendar, t int) int {
+	if len(cal) != len(s.in.plain) || t < s.t || len(cal) > 0 && &cal[0] != &s.in.plain[0] {
+		return cal.at(t)
+	}
+	i := s.si
+	for i < len(cal) && cal[i].To <= t {
+		i++
+	}
+	return i
 }
 
 // whoLeaves picks the subject that makes room on the place, as the decoder
@@ -170,7 +193,7 @@ func (s *Simulator) nextOnPlace(c int) int {
 // put finds the earliest time at or after from at which something of that
 // length fits into one stretch beside what is already going on.
 func (s *Simulator) put(cal calendar, from, minutes int) int {
-	for i := cal.at(from); i < len(cal); i++ {
+	for i := s.index(cal, from); i < len(cal); i++ {
 		a := max(from, cal[i].From)
 		if a < s.busy.To && a+minutes > s.busy.From {
 			a = s.busy.To
@@ -210,7 +233,7 @@ func (s *Simulator) fitFrom(b *turn, from int, late bool) (next int, ok bool) {
 			return s.nextStart(head, from, late), false
 		}
 		span := Span{s.pieces[n].From, s.pieces[len(s.pieces)-1].To}
-		if k > b.k && (span.From != t || s.in.session(s.pieces[n].To-1) != s.in.session(t-1)) {
+		if k > b.k && (span.From != t || s.index(s.in.plain, s.pieces[n].To-1) != s.in.session(t-1)) {
 			return s.nextStart(head, from, late), false
 		}
 		s.stops = append(s.stops, span)
@@ -223,7 +246,7 @@ func (s *Simulator) fitFrom(b *turn, from int, late bool) (next int, ok bool) {
 }
 
 func (s *Simulator) nextStart(a *act, from int, late bool) int {
-	i := a.cal.at(from)
+	i := s.index(a.cal, from)
 	if i == len(a.cal) {
 		return never
 	}
@@ -238,7 +261,7 @@ func (s *Simulator) nextStart(a *act, from int, late bool) int {
 
 // fit finds the earliest pieces for one bench stage.
 func (s *Simulator) fit(a *act, minutes, from int) bool {
-	for i := a.cal.at(from); i < len(a.cal); i++ {
+	for i := s.index(a.cal, from); i < len(a.cal); i++ {
 		start := max(from, a.cal[i].From)
 		for {
 			n := len(s.pieces)
@@ -330,6 +353,10 @@ func (s *Simulator) finish(i int) {
 	s.done[i], s.ready[i] = true, never
 	if s.blocks[i].job != None {
 		s.left--
+	}
+	for o := s.waitFirst[i]; o != None; o = s.waitNext[o] {
+		s.waiting[o] = false
+		s.arm(o, s.armed[o])
 	}
 	for _, o := range s.behind[i] {
 		if s.armed[o] < never && !s.done[o] {

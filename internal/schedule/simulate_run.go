@@ -5,7 +5,7 @@ package schedule
 func (s *Simulator) makeState() {
 	n, jobs := len(s.blocks), len(s.in.Jobs)
 	s.ready, s.done, s.began, s.over, s.at = make([]int, n), make([]bool, n), make([]int, n), make([]int, n), make([]int, n)
-	s.armed, s.behind = make([]int, n), make([][]int, n)
+	s.armed, s.behind, s.waitFirst, s.waitNext, s.waiting = make([]int, n), make([][]int, n), make([]int, n), make([]int, n), make([]bool, n)
 	s.next, s.waits, s.jobFrom, s.ends = make([]int, jobs), make([]int, jobs), make([]int, jobs), make([]int, jobs)
 	s.subj = make([]simSubject, len(s.in.Subjects))
 	s.open, s.owed, s.held = make([]bool, len(s.in.Setups)), make([]bool, len(s.in.Closings)), make([]bool, len(s.in.holds))
@@ -37,7 +37,8 @@ func (s *Simulator) Run(c *Course) []int {
 // reset puts everything to where it stands now.
 func (s *Simulator) reset() {
 	in := s.in
-	s.t, s.si, s.busy, s.head, s.left, s.onPlace, s.nextBlack = in.Now, 0, Span{}, 0, 0, 0, in.Now
+	s.t, s.si, s.busy, s.head, s.placeHead, s.left, s.onPlace, s.nextBlack = in.Now, 0, Span{}, 0, 0, 0, 0, in.Now
+	s.leaver, s.shut = unasked, false
 	clear(s.owed)
 	clear(s.held)
 	for i := range s.reserved {
@@ -63,6 +64,7 @@ func (s *Simulator) reset() {
 	}
 	for i := range s.blocks {
 		s.ready[i], s.armed[i], s.done[i], s.began[i], s.over[i], s.at[i] = never, never, false, never, never, 0
+		s.waitFirst[i], s.waiting[i] = None, false
 		if s.blocks[i].job != None {
 			s.left++
 		}
@@ -300,6 +302,10 @@ func (s *Simulator) step() bool {
 	for s.head < len(s.blocks) && s.done[s.head] {
 		s.head++
 	}
+	for s.placeHead < len(s.blocks) && (s.done[s.placeHead] || !s.blocks[s.placeHead].place) {
+		s.placeHead++
+	}
+	s.leaver, s.shut = unasked, false
 	limit := s.in.plain[s.si].To
 	for i := s.head; i < len(s.blocks); i++ {
 		if r := s.ready[i]; r >= limit {
@@ -352,8 +358,11 @@ func (s *Simulator) blackout(c int) (int, bool) {
 // to use the place, and what it will need is there or can be counted on.
 func (s *Simulator) mayHold(i int) bool {
 	b := &s.blocks[i]
-	for o := s.head; o < i && b.place; o++ {
-		if x := &s.blocks[o]; !s.done[o] && x.place && x.subject != b.subject {
+	for o := s.placeHead; o < i && b.place; o++ {
+		if x := &s.blocks[o]; x.subject != b.subject && x.place && !s.done[o] {
+			if s.ready[i] = never; !s.waiting[i] { // until that one is done
+				s.waiting[i], s.waitNext[i], s.waitFirst[o] = true, s.waitFirst[o], i
+			}
 			return false
 		}
 	}
@@ -418,6 +427,15 @@ func (s *Simulator) whole(b *turn) bool {
 }
 
 func (s *Simulator) handsNow() int { return s.cum[s.si] + max(0, s.t-s.in.plain[s.si].From) }
+
+// handsFrom is how many minutes of sessions lie before a time not before now.
+func (s *Simulator) handsFrom(t int) int {
+	i := s.index(s.in.plain, t)
+	if i == len(s.in.plain) {
+		return s.cum[i]
+	}
+	return s.cum[i] + max(0, t-s.in.plain[i].From)
+}
 
 // endangered is a subject that could still be made whole before its blackout
 // now, and could not after the block under trial.
