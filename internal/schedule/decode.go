@@ -76,6 +76,7 @@ type decoder struct {
 	endable                  bool // whether all begun could be ended at that decision
 	endableAt, decisions     int
 	uses                     int // the subject of which the decision under trial uses setups, or None
+	barrier                  int // a subject stuck from the start that would not be freed after something tried in this step, or None
 	begins                   int // when the decision under trial begins a hold, or None
 
 	result Result
@@ -300,7 +301,7 @@ func (d *decoder) want(j, k, n int) {
 // step takes one decision, or moves time on to where one may be possible. It
 // says whether there is more to do.
 func (d *decoder) step() bool {
-	d.event = never
+	d.event, d.barrier = never, None
 	if t, ok := d.in.plain.from(d.s.t); ok {
 		d.s.t = t
 		if t >= d.s.busy.From && t < d.s.busy.To {
@@ -345,7 +346,7 @@ func (d *decoder) idle() bool {
 		d.at(d.s.busy.To)
 	}
 	if d.event == never {
-		return d.putRight(false) || d.giveUp()
+		return d.putRight(false) || d.letGo() || d.giveUp()
 	}
 	x := d.trying
 	x.become(d.s)

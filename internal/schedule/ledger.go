@@ -61,8 +61,13 @@ type supply struct {
 
 // supplyOf takes what a job needs, in the order of its stages. The caller
 // undoes the taking where it was only a try.
-func (d *decoder) supplyOf(j int) supply {
+func (d *decoder) supplyOf(j int) supply { return d.supplyIn(j, false) }
+
+// supplyIn is supplyOf. In play, what another job has to free first does not
+// stop the taking: the rest may come later still.
+func (d *decoder) supplyIn(j int, play bool) supply {
 	n := len(d.in.acts[j])
+	wait, of := None, None
 	s := supply{at: d.supplyAt[d.in.base[j]:][:n], why: d.supplyWhy[d.in.base[j]:][:n], wait: None}
 	for k := range d.in.acts[j] {
 		s.at[k], s.why[k] = d.in.Now, Reason{Kind: ByNow}
@@ -71,12 +76,18 @@ func (d *decoder) supplyOf(j int) supply {
 				s.short, s.of = true, need.Material
 				return s
 			}
-			if d.takeNeed(&s, j, k, need); s.short || s.wait != None {
+			d.takeNeed(&s, j, k, need)
+			if s.wait != None && wait == None {
+				wait, of = s.wait, need.Material
+			}
+			if s.short || s.wait != None && !play {
 				s.of = need.Material
 				return s
 			}
+			s.wait = None
 		}
 	}
+	s.wait, s.of = wait, of
 	return s
 }
 

@@ -292,16 +292,9 @@ func (p *play) supply(j int) (waitFor int) {
 	d := p.d
 	saved := d.taken
 	d.taken = len(d.ledger.taken)
-	got := d.supplyOf(j)
+	got := d.supplyIn(j, true)
 	d.taken = saved
-	switch {
-	case got.wait != None && p.strict:
-		p.fail(Reason{Kind: ByChain, Of: got.of}, 0)
-	case got.wait != None:
-		for k := range got.at {
-			got.at[k] = d.in.Now
-		}
-	case got.short:
+	if got.short || got.wait != None && p.strict {
 		p.fail(Reason{Kind: ByChain, Of: got.of}, 0)
 	}
 	for _, t := range d.ledger.taken[p.promises:] {

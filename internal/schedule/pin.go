@@ -67,6 +67,32 @@ func (d *decoder) yieldPin() bool {
 	return true
 }
 
+// letGo gives up, where nothing can be done any more, what others gave way to:
+// a pin that will not be kept, since its job is among those that cannot begin,
+// and then a subject that was stuck from the start and will stay so.
+func (d *decoder) letGo() bool {
+	for i, j := range d.pins {
+		if d.gaveWay[j] {
+			d.miss(j, Reason{Kind: BySession})
+			d.pins = slices.Delete(d.pins, i, i+1)
+			return true
+		}
+	}
+	if c := d.barrier; c != None {
+		d.exempt[c], d.hopeless[c] = true, d.s.subj[c].open+d.s.subj[c].owed
+		return true
+	}
+	return false
+}
+
+// fromStart says whether a subject is stuck only because it was so from the
+// start.
+func (d *decoder) fromStart(c int) bool {
+	return d.s.subj[c].stuck == 1 && !d.exempt[c] && slices.ContainsFunc(d.in.holdsOf[c], func(h int) bool {
+		return d.s.held[h] && d.in.holds[h].job == None
+	})
+}
+
 // breaksPin is the first pinned job that could no longer keep its pin after
 // the decision that led to x, or None.
 func (d *decoder) breaksPin(x *state, own progress) int {

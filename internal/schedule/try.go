@@ -139,6 +139,9 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 		if why.Kind == ByBlackout && again > 0 {
 			why.Until = again
 		}
+		if c := d.offender.subject; why.Kind == BySession && d.fromStart(c) {
+			d.barrier = c
+		}
 		v := no(why, again)
 		v.block = why.Kind == ByChainJob && d.prog[why.Of].blocked
 		return v
