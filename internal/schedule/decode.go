@@ -72,7 +72,7 @@ type decoder struct {
 	stamp                    int
 	sims                     []simJob
 	offender                 debt
-	playList                 []int
+	playList, tidyList       []int
 	endable                  bool // whether all begun could be ended at that decision
 	endableAt, decisions     int
 	uses                     int // the subject of which the decision under trial uses setups, or None

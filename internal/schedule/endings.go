@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // As the sessions come to their end, a job is begun only if all that is begun
 // can still be ended beside it. Long before, that is taken for granted.
 
@@ -57,14 +59,45 @@ func (d *decoder) playBegunOnce(x *state, own progress, tidy bool) bool {
 
 // tidy ends what is open and owed on every subject that can be put right, and
 // says whether all of it could be. With all, what may stay open is closed too.
+// What waits for helpers is done in its turn or, where that does not do, at the
+// end.
 func (d *decoder) tidy(z *state, all bool) bool {
-	for c := range z.subj {
-		if s := &z.subj[c]; s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
-			l := layout{d: d, x: z, subject: c}
-			if l.endVisit(c, all); l.fail {
-				return false
-			}
+	d.spare.become(z)
+	for _, c := range d.untidy(z) {
+		if !d.endOn(z, c, all) {
+			z.restore(d.spare)
+			return d.tidyHelpedLast(z, all)
 		}
 	}
 	return true
+}
+
+// untidy lists the subjects on which something is open or owed that can be put
+// right.
+func (d *decoder) untidy(z *state) []int {
+	d.tidyList = d.tidyList[:0]
+	for c := range z.subj {
+		if s := &z.subj[c]; s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
+			d.tidyList = append(d.tidyList, c)
+		}
+	}
+	return d.tidyList
+}
+
+func (d *decoder) endOn(z *state, c int, all bool) bool {
+	l := layout{d: d, x: z, subject: c}
+	l.endVisit(c, all)
+	return !l.fail
+}
+
+func (d *decoder) tidyHelpedLast(z *state, all bool) bool {
+	list := d.untidy(z)
+	helped := func(c int) int {
+		if slices.ContainsFunc(d.in.closings[c], func(x int) bool { return z.owed[x] && d.in.Closings[x].Helpers > 0 }) {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return helped(a) - helped(b) })
+	return !slices.ContainsFunc(list, func(c int) bool { return !d.endOn(z, c, all) })
 }
