@@ -75,6 +75,27 @@ func TestPlan_HoldsEveryRule(t *testing.T) {
 	}
 }
 
+// onceWrong are problems beyond those of a normal run that were planned wrongly once: work blocked beside an
+// idle gap, a car put onto a lift that was taken, helpers in two places, a pin lost to waiting, a car immobile
+// for good.
+var onceWrong = []uint64{
+	14603, 21953, 23071, 25538, 25950, 27799, 29197, 31566, 34913, 35595, 39589, 42028, 44432, 48669, 49751, 56495,
+	64295, 66669, 68532, 73182, 82354, 85313, 104633,
+}
+
+func TestPlan_HoldsWhatItOnceBroke(t *testing.T) {
+	t.Parallel()
+	for _, seed := range onceWrong {
+		problem := generate(seed)
+		answer, err := planOf(problem)
+		if err != nil {
+			t.Errorf("AXLESTAND_SEED=%d: %v", seed, err)
+		} else if bad := check(problem, answer); len(bad) > 0 {
+			t.Errorf("AXLESTAND_SEED=%d breaks:\n%s", seed, strings.Join(bad, "\n"))
+		}
+	}
+}
+
 func TestPlan_SameBytesAgain(t *testing.T) {
 	t.Parallel()
 	first, last := seeds(t, 5)

@@ -73,6 +73,8 @@ type decoder struct {
 	sims                     []simJob
 	offender                 debt
 	playList, tidyList       []int
+	heldBack                 bool // something could have begun in this step and was to wait
+	pressed                  bool // nothing may wait in this step, since a pin would be lost for it
 	endable                  bool // whether all begun could be ended at that decision
 	endableAt, decisions     int
 	uses                     int // the subject of which the decision under trial uses setups, or None
@@ -354,6 +356,9 @@ func (d *decoder) idle() bool {
 	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.yieldPin() || d.putRight(false)) {
 		return true
 	}
-	d.s.t = d.event
+	d.pressed = d.heldBack && d.breaksPin(x, progress{job: None}) != None
+	if !d.pressed {
+		d.s.t = d.event
+	}
 	return true
 }

@@ -196,12 +196,14 @@ const breadth = 16
 
 // choose takes the first job in order whose next stage can start now.
 func (d *decoder) choose() bool {
+	d.heldBack = false
 	limit := never // with wait: when a job further up could start
 	for i, j := range d.candidates() {
 		if d.prog[j].blocked {
 			continue
 		}
-		if i >= breadth && d.order.at != nil && d.event < never {
+		if i >= breadth && d.order.at != nil && d.event < never && !d.pressed {
+			d.heldBack = true
 			return false // the next of the sequence have their time; what comes long after them waits
 		}
 		ok, again := d.consider(j)
@@ -212,12 +214,14 @@ func (d *decoder) choose() bool {
 			if d.order.wait {
 				limit = min(limit, again)
 			}
-		case d.trying.t > limit, limit < never && d.order.at != nil && len(d.trying.items) > 0:
+		case !d.pressed && (d.trying.t > limit || limit < never && d.order.at != nil && len(d.trying.items) > 0):
+			d.heldBack = true
 			d.at(limit)
 		default:
 			if !d.startClocks(d.trying.placed[0].From) && !d.startAside(j) {
 				d.commit(j)
 			}
+			d.pressed = false
 			return true
 		}
 	}
