@@ -72,6 +72,19 @@
 // decoded again, which happens near the end of the sessions only: there, a job
 // is begun only when it can be ended beside the others.
 //
+// # Projects
+//
+// A problem of clock stages on tools and nothing else, linked and with gaps,
+// releases, due dates, capacities and windows, is a resource-constrained project
+// and has a method of its own. A list of the tasks is turned into a schedule by
+// serial generation, forward or backward in time; to generate a schedule's tasks
+// the other way in the order of their ends justifies it, which makes no job that
+// counts later and many schedules shorter. A genetic search breeds such lists, up
+// to Problem.Effort schedules, and stops where a bound (critical path, work over
+// capacity) is met; all schedules of up to a dozen tasks are gone through by
+// enumeration where that is soon done. What has something with no place at all
+// is left to the decoder.
+//
 // # Reasons
 //
 // Every placed stage carries the last thing that pushed its start; every job
@@ -92,4 +105,7 @@
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
 // for better ones, exact.go goes through all of them, solve.go puts it together;
 // bound.go bounds the result.
+// project.go recognises projects; project_profile.go keeps their tools,
+// project_serial.go generates and justifies, project_search.go breeds,
+// project_exact.go enumerates, project_bound.go says when to stop.
 package schedule

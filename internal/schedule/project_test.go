@@ -271,9 +271,13 @@ func TestSolve_smallProjectIsOptimal(t *testing.T) {
 	for n := range 300 {
 		s := shape{jobs: 1 + n%7, stages: 1, windows: n%3 == 0, end: n%2 == 0}
 		p := randomProject(random, s)
-		r := schedule.Solve(p)
-		if late, cost := bestOf(p); r.Cost.Late != late || r.Cost.Weighted != cost {
-			t.Errorf("project %d of %+v: late %d, weighted %d; the best has %d and %d", n, s, r.Cost.Late, r.Cost.Weighted, late, cost)
+		late, cost := bestOf(p)
+		for _, effort := range []int{0, 1, 4, 16, 64} {
+			p.Effort = effort
+			r := schedule.Solve(p)
+			if best := r.Cost.Late == late && r.Cost.Weighted == cost; !best && (effort == 0 || r.Optimal) || !r.Optimal && effort == 0 {
+				t.Errorf("project %d of %+v, effort %d: %+v, said to be optimal %v; the best has %d and %d", n, s, effort, r.Cost, r.Optimal, late, cost)
+			}
 		}
 	}
 }
@@ -287,5 +291,18 @@ func TestSolve_projectIsTheSameAgain(t *testing.T) {
 		if a, b := schedule.Solve(p), schedule.Solve(p); !reflect.DeepEqual(a, b) {
 			t.Errorf("project %d: solved twice with two results", n)
 		}
+	}
+}
+
+// Once the first schedules are made, more of them take no more memory.
+func TestSolve_projectAllocatesNothingBySchedule(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 1998))
+	p := randomProject(random, shape{jobs: 15, stages: 2})
+	allocations := func(effort int) float64 {
+		p.Effort = effort
+		return testing.AllocsPerRun(1, func() { schedule.Solve(p) })
+	}
+	if few, many := allocations(20_000), allocations(30_000); many > few+10 {
+		t.Errorf("20,000 schedules: %v allocations, 30,000: %v", few, many)
 	}
 }
