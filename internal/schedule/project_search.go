@@ -38,9 +38,7 @@ type breeding struct {
 
 	best      []int // the starts of the best schedule
 	bestPrice price
-
-	enumerated bool // whether that was tried
-	proven     bool // that there is nothing better
+	proven    bool // that there is nothing better
 }
 
 // The generator is seeded alike each time, so that equal problems have equal
@@ -70,31 +68,21 @@ func (p *project) endCounts() bool {
 func (g *breeding) halfSize() int { return min(max(10, g.effort/40), 400) }
 
 func (g *breeding) run() {
-	forward := g.settle()
-	back := forward
-	if g.twin {
-		back = g.opposite(forward)
-	}
-	for !g.over() && !g.enumerate() {
-		g.breed(back, forward, false)
-		if g.twin {
-			g.breed(forward, back, true)
-		}
+	g.sample(g.p.rules()[0], 2)
+	g.decode(&plan{list: g.spare}, false)
+	if !g.over() && !g.enumerate() {
+		g.search()
 	}
 	g.proven = g.proven || !g.bound.less(g.bestPrice)
 	g.tidy()
 }
 
-// over says whether there is nothing left to gain or to spend.
-func (g *breeding) over() bool { return g.built >= g.effort || !g.bound.less(g.bestPrice) }
-
 // enumerate settles a small project for good.
 func (g *breeding) enumerate() bool {
 	n := len(g.p.tasks)
-	if g.enumerated || n > enumerable {
+	if n > enumerable {
 		return false
 	}
-	g.enumerated = true
 	best, done := g.p.enumerate(min(enumerated, g.effort*n), g.bestPrice)
 	if best != nil {
 		g.best, g.bestPrice = best, g.p.price(best)
@@ -103,13 +91,31 @@ func (g *breeding) enumerate() bool {
 	return done
 }
 
+// search breeds until there is nothing left to gain or to spend.
+func (g *breeding) search() {
+	forward := g.settle()
+	back := forward
+	if g.twin {
+		back = g.opposite(forward)
+	}
+	for !g.over() {
+		g.breed(back, forward, false)
+		if g.twin {
+			g.breed(forward, back, true)
+		}
+	}
+}
+
+// over says whether there is nothing left to gain or to spend.
+func (g *breeding) over() bool { return g.built >= g.effort || !g.bound.less(g.bestPrice) }
+
 // settle makes the first plans, from lists by several rules and by chance.
 func (g *breeding) settle() []plan {
 	rules := g.p.rules()
 	plans := make([]plan, g.halfSize())
 	for k := range plans {
 		plans[k] = plan{make([]int, len(g.child)), dear}
-		if !g.over() || k == 0 {
+		if !g.over() {
 			g.sample(rules[k%len(rules)], k/len(rules)%3)
 			g.decode(&plans[k], false)
 		}
@@ -324,7 +330,7 @@ func (p *project) rules() [][]int64 {
 // or where not everything has a place.
 func (in *instance) solveProject() (Result, bool) {
 	p, ok := in.asProject()
-	if !ok {
+	if !ok || slices.Max(p.heads()) >= never {
 		return Result{}, false
 	}
 	g := newBreeding(p, cmp.Or(in.Effort, p.quick()))
