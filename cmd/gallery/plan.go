@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,8 +32,17 @@ func init() {
 	)
 	// The first two stand where the page of the plan fetches them from.
 	register("plan", chancesEntry("chances", demoGarage), freesEntry("frees", demoGarage))
-	register("plan-chances", chancesEntry("long-names", longNames), chancesEntry("no-jobs", noJobs))
+	register("plan-chances", chancesEntry("too-late", tooLate), chancesEntry("long-names", longNames), chancesEntry("no-jobs", noJobs))
 	register("plan-frees", freesEntry("changed", changedGarage), freesEntry("long-names", longNames), freesEntry("no-jobs", noJobs))
+	register("job-why",
+		whyEntry("placed", demoGarage, "Heated front seats", ""),
+		whyEntry("another-session", demoGarage, "Heated front seats", "2027-04-03T07:00:00Z"),
+		whyEntry("not-in-that-session", demoGarage, "Heated front seats", "2027-03-06T08:00:00Z"),
+		whyEntry("blocked", demoGarage, "Sill wax", ""),
+		whyEntry("blocked-by-more", changedGarage, "Yearly inspection", ""),
+		whyEntry("not-planned", demoGarage, "", ""),
+		whyEntry("long-names", longNames, "", ""),
+	)
 	register("job-chance", jobChanceEntry("demo", 1), jobChanceEntry("blocked", 999))
 	register("what-if",
 		whatIfEntry("nothing-yet", demoGarage, nil),
@@ -165,11 +175,31 @@ func mustChances(p page.Planned) []planner.Chance {
 	return chances
 }
 
+func mustShortfalls(p page.Planned) []planner.Shortfall {
+	short, err := planner.Shortfalls(p.Problem)
+	if err != nil {
+		panic(err)
+	}
+	return short
+}
+
+// tooLate is the demo garage with dates that nobody can keep.
+func tooLate() garage.Snapshot {
+	shot := demoGarage()
+	soon := garage.DateOf(galleryNow).AddDays(2)
+	for i := range shot.Jobs {
+		if shot.Jobs[i].Title == "Rear brake upgrade" || shot.Jobs[i].Title == "Exchange starter motor" || shot.Jobs[i].Title == "Front control arms" {
+			shot.Jobs[i].Due, shot.Jobs[i].LateCost = &soon, 12000
+		}
+	}
+	return shot
+}
+
 func chancesEntry(name string, shot func() garage.Snapshot) Entry {
 	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
 		base.Title, base.Active = "How sure it is", ui.NavPlan
 		p := plannedGarage(shot())
-		return page.PlanChances(page.NewPlanChances(page.Base{Page: base}, p, mustChances(p), 400))
+		return page.PlanChances(page.NewPlanChances(page.Base{Page: base}, p, mustChances(p), 400, mustShortfalls(p)))
 	}}
 }
 
@@ -180,6 +210,33 @@ func jobChanceEntry(name string, id garage.JobID) Entry {
 		job := p.Shot.Jobs[0]
 		job.ID = id
 		return page.JobChance(page.NewJobChance(page.Base{Page: base}, p, job, mustChances(p)))
+	}}
+}
+
+func whyEntry(name string, shot func() garage.Snapshot, title, at string) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "Why then", ui.NavCars
+		p := plannedGarage(shot())
+		job := garage.Job{ID: 999, Title: "Long done"}
+		for _, j := range p.Shot.Jobs {
+			if j.Title == title || name == "long-names" {
+				job = j
+			}
+		}
+		ref := planner.JobRef(job.ID)
+		var sets [][]planner.Thing
+		if slices.ContainsFunc(p.Answer.Blocked, func(b planner.Blocked) bool { return b.Job == ref }) {
+			sets, _ = planner.Unblock(p.Problem, ref)
+		}
+		v := page.NewJobWhy(page.Base{Page: base}, p, job, sets)
+		if t, ok := p.ReadSession(at); ok {
+			forced, err := planner.Force(p.Problem, p.Answer, ref, t)
+			if err != nil {
+				panic(err)
+			}
+			v.Force(p, forced)
+		}
+		return page.JobWhy(v)
 	}}
 }
 

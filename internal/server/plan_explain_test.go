@@ -53,6 +53,22 @@ func TestPlan_explains(t *testing.T) {
 	s.get(route.JobChance(blocked)).is(http.StatusOK).says("no place in the plan")
 	s.get(route.JobChance(garage.JobID(4711))).is(http.StatusNotFound)
 
+	// A job that is blocked says the least that would free it; one that is not says what another session would cost.
+	s.get(route.JobWhy(blocked)).is(http.StatusOK).says("Why it is blocked", "short of 1 × Motor", "1 × Motor bought", "Less than this would not do.")
+	s.get(route.JobWhy(waits)).is(http.StatusOK).says("Why not earlier", "waits: Caliper, expected by", "Why not in another session")
+	s.get(route.JobWhy(waits)+"?at=2027-03-13T09:00:00Z").is(http.StatusOK).says("Sat 13 Mar 09:00–17:00: it cannot be done", "waits: Caliper")
+	s.get(route.JobWhy(waits)+"?at=2027-04-03T09:00:00Z").is(http.StatusOK).says("Sat 3 Apr 09:00–17:00: it can be done", "days later", "See it beside the plan")
+	s.get(route.JobWhy(waits) + "?at=soon").is(http.StatusOK)
+	s.get(route.JobWhy(garage.JobID(4711))).is(http.StatusNotFound)
+	closed := s.addJob(s.addCar(), "Horn")
+	if err := s.store.CloseJob(t.Context(), closed, 1, "sold", s.clock); err != nil {
+		t.Fatal(err)
+	}
+	s.get(route.JobWhy(closed)).is(http.StatusOK).says("It is not in the plan")
+	tooSoon := garage.NewDate(2027, 3, 5)
+	s.addJob(s.addCar(), "Inspection", func(j *garage.Job) { j.Due, j.LateCost = &tooSoon, 5000 })
+	s.get("/plan/chances").says("No plan can keep it: short by 2 h")
+
 	// What is bought or comes sooner frees, and leads to the plan with it.
 	frees := s.get("/plan/frees").is(http.StatusOK).says("1 × Motor bought", "frees Wiper motor", "1 × Caliper here now", "1 job sooner")
 	for _, a := range frees.doc().FindAll("#frees a") {

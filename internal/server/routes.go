@@ -45,6 +45,7 @@ func (s *Server) routes() http.Handler {
 		m.Get("/plan", s.handle(s.planShow))
 		m.Get("/plan/frees", s.handle(s.planFrees))
 		m.Get("/plan/chances", s.handle(s.planChances))
+		m.Get("/jobs/{id}/why", s.handle(s.jobWhy))
 		m.Get("/jobs/{id}/chance", s.handle(s.jobChance))
 		m.Get("/plan/what-if", s.handle(s.whatIfShow))
 		m.Post("/plan/what-if", s.handle(s.whatIfKeep))

@@ -66,7 +66,9 @@ type WorkRow struct {
 	Length string
 	Mood   ui.Mood
 	Why    string
-	start  time.Time
+	// WhyHref leads to the whole of why.
+	WhyHref string
+	start   time.Time
 }
 
 // BlockedRow is a job that cannot be planned and what would free it.
@@ -76,6 +78,8 @@ type BlockedRow struct {
 	Car   string
 	Why   []string
 	Frees []ui.Link
+	// WhyHref leads to the least that would free it.
+	WhyHref string
 }
 
 // OrderRow is a part that the plan counts on and nobody has ordered.
@@ -105,6 +109,7 @@ type DueRow struct {
 	Mood  ui.Mood
 	due   garage.Date
 
+	Short  string // why no plan can keep it
 	Chance string // how likely it is kept, where that was worked out
 
 	job      garage.JobID
@@ -262,10 +267,10 @@ func (p Planned) pieceRow(s planner.PlacedStage, i int) WorkRow {
 	row := WorkRow{
 		At: p.clock(piece.From), Title: job.Title, Href: route.Job(job.ID), Sub: p.cars[s.Car].Name + " · " + stage.Name,
 		Length: WorkWords(int(piece.To.Sub(piece.From).Minutes())), start: piece.From,
-		Mood: mood(s.Because), Why: p.because(s.Because),
+		Mood: mood(s.Because), Why: p.because(s.Because), WhyHref: route.JobWhy(job.ID),
 	}
 	if i > 0 {
-		row.Mood, row.Why = ui.Ready, "goes on"
+		row.Mood, row.Why, row.WhyHref = ui.Ready, "goes on", ""
 	}
 	return row
 }
@@ -287,7 +292,7 @@ func (p Planned) blockedRows() (shown, folded []BlockedRow) {
 	var rows []BlockedRow
 	for _, b := range p.Answer.Blocked {
 		job := p.jobs[b.Job]
-		row := BlockedRow{Title: job.Title, Href: route.Job(job.ID), Car: p.cars[planner.CarRef(job.CarID)].Name}
+		row := BlockedRow{Title: job.Title, Href: route.Job(job.ID), WhyHref: route.JobWhy(job.ID), Car: p.cars[planner.CarRef(job.CarID)].Name}
 		for _, w := range b.Why {
 			row.Why = append(row.Why, p.blockedText(w))
 			if link := p.frees(w); link.Href != "" && !slices.Contains(row.Frees, link) {

@@ -20,8 +20,8 @@ type PlanChancesView struct {
 }
 
 // NewPlanChances adds chances to the dates, and lists by when each job is likely done.
-func NewPlanChances(base Base, p Planned, chances []planner.Chance, samples int) PlanChancesView {
-	v := PlanChancesView{Base: base, Sub: fmt.Sprintf("The plan carried out %d times, with work that takes shorter or longer and parts that come sooner or later.", samples), Dues: p.withChances(p.dues(), chances)}
+func NewPlanChances(base Base, p Planned, chances []planner.Chance, samples int, short []planner.Shortfall) PlanChancesView {
+	v := PlanChancesView{Base: base, Sub: fmt.Sprintf("The plan carried out %d times, with work that takes shorter or longer and parts that come sooner or later.", samples), Dues: p.withShortfalls(p.withChances(p.dues(), chances), short)}
 	v.Table = ui.TableData{Caption: "When jobs are likely done", Quiet: true, Columns: []ui.Column{
 		{Head: "Job", Lead: true}, {Head: "In the plan"}, {Head: "Even odds"}, {Head: "In four of five cases"}, {Head: "In time", Num: true},
 	}}
@@ -60,6 +60,29 @@ func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
 		}
 	}
 	return dues
+}
+
+// withShortfalls says of dates that no plan can keep what is short.
+func (p Planned) withShortfalls(dues []DueRow, short []planner.Shortfall) []DueRow {
+	for i := range dues {
+		for _, s := range short {
+			if planner.JobRef(dues[i].job) == s.Job {
+				dues[i].Short = p.shortfallText(s)
+			}
+		}
+	}
+	return dues
+}
+
+func (p Planned) shortfallText(s planner.Shortfall) string {
+	switch {
+	case s.Short > 0 && s.Together:
+		return fmt.Sprintf("No plan can keep this and the dates before it that cost something: short by %s.", WorkWords(s.Short))
+	case s.Short > 0:
+		return fmt.Sprintf("No plan can keep it: short by %s. It wants %s at the bench before, the sessions have %s.",
+			WorkWords(s.Short), WorkWords(s.Need), WorkWords(s.Have))
+	}
+	return "No plan can keep it: what it waits for comes too late, so that it ends " + p.dayText(s.Earliest.In(p.Now.Location())) + " at the earliest."
 }
 
 // chanceText is a chance with how far it may be off for want of samples: ≈ 83 % ± 2.

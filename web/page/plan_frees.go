@@ -67,43 +67,72 @@ func (p Planned) jobNames(refs []string) string {
 	return strings.Join(names, ", ")
 }
 
-// thingRow words a thing and leads to the what-if of it.
+// thingRow words a thing and leads to the what-if of it, or to where it is seen to.
 func (p Planned) thingRow(t planner.Thing) FreesRow {
-	part := p.parts[t.Of]
+	row := p.thingWords(t)
+	if x, ok := p.supposed(t); ok {
+		row.Href = p.suppose(x)
+	}
+	return row
+}
+
+func (p Planned) thingWords(t planner.Thing) FreesRow {
+	part, car, job := p.parts[t.Of], p.cars[t.Of], p.jobs[t.Of]
 	switch t.Kind {
 	case planner.ThingArrival:
-		row := FreesRow{Title: quantityText(t.Qty, part) + " here now", Href: route.Part(part.ID)}
-		if a, ok := p.arrivalOf(part.ID, t); ok {
-			row.Href = p.suppose(garage.Supposition{Kind: garage.PartHere, ID: int64(a.ID)})
-		}
-		return row
-	case planner.ThingOrder, planner.ThingBuy:
-		title := quantityText(t.Qty, part) + " bought"
-		if t.Kind == planner.ThingOrder {
-			title = quantityText(t.Qty, part) + " on hand instead of to be ordered"
-		}
-		return FreesRow{Title: title, Href: p.suppose(garage.Supposition{Kind: garage.InStock, ID: int64(part.ID), Quantity: t.Qty})}
+		return FreesRow{Title: quantityText(t.Qty, part) + " here now", Href: route.Part(part.ID)}
+	case planner.ThingOrder:
+		return FreesRow{Title: quantityText(t.Qty, part) + " on hand instead of to be ordered", Href: route.Part(part.ID)}
+	case planner.ThingBuy:
+		return FreesRow{Title: quantityText(t.Qty, part) + " bought", Href: route.Part(part.ID)}
 	case planner.ThingCar:
-		car := p.cars[t.Of]
-		return FreesRow{Title: car.Name + " here now", Href: p.suppose(garage.Supposition{Kind: garage.CarHere, ID: int64(car.ID)})}
+		return FreesRow{Title: car.Name + " here now", Href: route.Car(car.ID)}
 	case planner.ThingHelper:
-		title := "A helper in the session " + p.whenText(t.At)
 		if n := p.helpersAt(t.At); n > 0 {
-			title = countWords(n+1, "helper", "helpers") + " in the session " + p.whenText(t.At)
+			return FreesRow{Title: countWords(n+1, "helper", "helpers") + " in the session " + p.whenText(t.At), Href: route.Sessions()}
 		}
-		return FreesRow{Title: title, Href: p.suppose(garage.Supposition{Kind: garage.WithHelp, From: t.At, Helpers: p.helpersAt(t.At) + 1})}
+		return FreesRow{Title: "A helper in the session " + p.whenText(t.At), Href: route.Sessions()}
 	case planner.ThingSession:
-		return FreesRow{
-			Title: "A further session " + p.spanText(t.At, t.To),
-			Href:  p.suppose(garage.Supposition{Kind: garage.MoreTime, From: t.At, To: t.To}),
-		}
+		return FreesRow{Title: "A further session " + p.spanText(t.At, t.To), Href: route.Sessions()}
 	case planner.ThingTool:
 		if t.Of == planner.Lift {
 			return FreesRow{Title: "One more lift", Href: route.Settings()}
 		}
 		return FreesRow{Title: "One more of " + p.tools[t.Of] + ", all the time", Href: route.Tools()}
+	case planner.ThingUntil:
+		return FreesRow{Title: "A stage of " + job.Title + " that lets the car roll again", Href: route.Job(job.ID)}
+	case planner.ThingRoll:
+		return FreesRow{Title: car.Name + " rolling again", Href: route.Car(car.ID)}
+	case planner.ThingRoadNeed:
+		title := car.Name + " not needed on the road"
+		if !t.At.IsZero() {
+			title += " " + p.spanText(t.At, t.To)
+		}
+		return FreesRow{Title: title, Href: route.Car(car.ID)}
+	case planner.ThingPin:
+		return FreesRow{Title: job.Title + " not fixed to its session", Href: route.JobWhen(job.ID)}
+	case planner.ThingNotBefore:
+		return FreesRow{Title: job.Title + " sooner than you said", Href: route.JobWhen(job.ID)}
 	}
 	return FreesRow{Title: t.Kind, Href: route.WhatIf()}
+}
+
+// supposed is a thing as a what-if has it; not every thing is one.
+func (p Planned) supposed(t planner.Thing) (garage.Supposition, bool) {
+	switch t.Kind {
+	case planner.ThingArrival:
+		a, ok := p.arrivalOf(p.parts[t.Of].ID, t)
+		return garage.Supposition{Kind: garage.PartHere, ID: int64(a.ID)}, ok
+	case planner.ThingOrder, planner.ThingBuy:
+		return garage.Supposition{Kind: garage.InStock, ID: int64(p.parts[t.Of].ID), Quantity: t.Qty}, true
+	case planner.ThingCar:
+		return garage.Supposition{Kind: garage.CarHere, ID: int64(p.cars[t.Of].ID)}, true
+	case planner.ThingHelper:
+		return garage.Supposition{Kind: garage.WithHelp, From: t.At, Helpers: p.helpersAt(t.At) + 1}, true
+	case planner.ThingSession:
+		return garage.Supposition{Kind: garage.MoreTime, From: t.At, To: t.To}, garage.DateOf(t.At.In(p.Now.Location())) == garage.DateOf(t.To.Add(-time.Minute).In(p.Now.Location()))
+	}
+	return garage.Supposition{}, false
 }
 
 func (p Planned) suppose(x garage.Supposition) string { return route.WhatIf(x.Text(p.Now.Location())) }

@@ -35,3 +35,6 @@ func PlanChances() string { return Plan() + "/chances" }
 
 // JobChance says how sure the plan of a job is.
 func JobChance[T ~int64](job T) string { return in("/jobs", job) + "/chance" }
+
+// JobWhy says why a job stands where it does in the plan, and with the field at what comes of it in another session.
+func JobWhy[T ~int64](job T) string { return in("/jobs", job) + "/why" }
