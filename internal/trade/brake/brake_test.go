@@ -173,6 +173,19 @@ func TestLocks(t *testing.T) {
 	}
 }
 
+// A larger tyre takes braking force off its axle: at the same torque in the ratio of the radii.
+func TestFrontShare_of_unlike_tyres(t *testing.T) {
+	t.Parallel()
+	s := original
+	s.Rear.Tyre = unit.Mm.Of(330)
+	share, err := s.FrontShare()
+	if err != nil {
+		t.Fatal(err)
+	}
+	front, rear := 54.0*54*110/300, 34.0*34*118/330
+	near(t, "front share", share, front/(front+rear), 1e-12)
+}
+
 // Below the critical deceleration the front needs more of the road, above it the rear: two ways to the same answer.
 func TestLocks_agrees_with_adhesion(t *testing.T) {
 	t.Parallel()
@@ -203,7 +216,11 @@ func TestLocks_agrees_with_adhesion(t *testing.T) {
 // The two conditions are those of UN Regulation 13-H, from memory.
 func TestAdhesion(t *testing.T) {
 	t.Parallel()
-	for share, want := range map[float64][2]bool{0.7016: {true, false}, 0.74: {true, true}, 0.95: {true, true}, 0.4: {false, false}} {
+	// By hand: the rear reaches 0.52 at k 0.8 from a share of 0.4925 on; the rear needs no more than the front up to 0.8 from
+	// 0.56 + 0.8·h/L = 0.7294 on.
+	for share, want := range map[float64][2]bool{
+		0.7016: {true, false}, 0.4: {false, false}, 0.492: {false, false}, 0.493: {true, false}, 0.729: {true, false}, 0.7295: {true, true}, 0.95: {true, true},
+	} {
 		a, err := car.Adhesion(share)
 		if err != nil || a.UsesRoad != want[0] || a.FrontFirst != want[1] || a.Note != Disclaimer {
 			t.Errorf("front share %v: %+v, %v, want %v", share, a, err, want)
@@ -361,8 +378,13 @@ func TestCar_refuses(t *testing.T) {
 	refused(t, "speeding up", err, "deceleration", "0 to 1.5")
 	_, err = car.Locks(1, 0.8)
 	refused(t, "no rear brake", err, "front share of braking", "0.99")
-	_, err = car.Locks(0.7, 0)
-	refused(t, "no road", err, "road", "0.05")
+	for _, mu := range []float64{0, 0.049, 1.51} {
+		_, err = car.Locks(0.7, mu)
+		refused(t, "no road", err, "road", "0.05 to 1.5")
+	}
+	if _, err := car.Locks(0.7, 0.05); err != nil {
+		t.Errorf("ice is a road: %v", err)
+	}
 	_, err = Compare(Car{}, original, original, unit.Length{}, 0.8)
 	refused(t, "no car", err, "weight", "Give")
 }

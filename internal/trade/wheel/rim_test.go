@@ -12,13 +12,13 @@ func TestParseRim(t *testing.T) {
 	t.Parallel()
 	for typed, want := range map[string]string{
 		"7.5J×17 ET38 5×112 66.6": "7.5J×17 ET38 5×112 66.6", "7,5 J x 17 et 38 5x112 CB 66,6": "7.5J×17 ET38 5×112 66.6", "8J ET25": "8J ET25",
-		"6J x 15 ET-10": "6J×15 ET-10", "7J ET0": "7J ET0", "6.5JJ×14 4/114.3": "6.5JJ×14 4×114.3",
+		"6J x 15 ET-10": "6J×15 ET-10", "7J ET0": "7J ET0", "3J×10": "3J×10", "14J×24": "14J×24", "6.75×16.5": "6.75×16.5", "7J ET120": "7J ET120", "5J ET20 4×80 40": "5J ET20 4×80 40", "6.5JJ×14 4/114.3": "6.5JJ×14 4×114.3",
 	} {
 		if r, err := ParseRim(typed); err != nil || r.String() != want {
 			t.Errorf("%q is %q, %v, want %q", typed, r, err, want)
 		}
 	}
-	for typed, says := range map[string]string{"": "as stamped", "wide": "as stamped", "2J": "3 to 14", "7.3J": "3 to 14", "7J×30": "10 to 24", "7J ET130": "120", "7J ET38 5×60": "80 to 230", "7J ET38 5×112 20": "40 to 180"} {
+	for typed, says := range map[string]string{"": "as stamped", "wide": "as stamped", "2J": "3 to 14", "7.3J": "3 to 14", "14.5J": "3 to 14", "7J×9": "as stamped", "7J×15.5": "10 to 24", "7J×30": "10 to 24", "7J ET130": "120", "7J ET38 5×60": "80 to 230", "7J ET38 5×112 20": "40 to 180"} {
 		_, err := ParseRim(typed)
 		refused(t, typed, err, "rim", says)
 	}
@@ -143,7 +143,9 @@ func TestFitRim(t *testing.T) {
 		{"7J ET38 5×112 57.1", SeatBall, hub, 7, "bore! clearance"},
 		{"7J ET38 5×112 72.6", SeatBall, hub, 7, "bore clearance"},
 		{"7J ET38 5×112 66.6", SeatCone, hub, 7, "seat! clearance"},
-		{"7J ET38 5×112 66.6", SeatBall, hub, 6, "engagement! clearance"},
+		{"7J ET38 5×112 66.6", SeatBall, hub, 6.4, "engagement! clearance"},
+		{"7J ET38 5×112 66.6", SeatBall, hub, 6.5, "clearance"},
+		{"7J ET38 5×112 66.6", SeatBall, Hub{Bolts: 5, Bore: hub.Bore, Seat: SeatBall}, 7, "bolts clearance"},
 		{"7J ET38", SeatUnknown, hub, 0, "bolts bore seat engagement clearance"},
 		{"7J ET38 5×112 66.6", SeatBall, Hub{}, 7, "bolts bore seat clearance"},
 	} {
