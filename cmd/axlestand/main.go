@@ -1,7 +1,7 @@
 // Command axlestand runs the workshop manager of a home garage.
 //
 //	axlestand [serve] [flags]        answer browsers; the default
-//	axlestand plan [-in FILE] [-json] plan a problem file without a database
+//	axlestand plan [flags]           plan a problem file without a database
 //	axlestand user -password         set the owner's password, read from standard input
 //	axlestand healthcheck            say whether a running one answers
 //	axlestand version                say which version this is
@@ -66,7 +66,8 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdin i
 
 func usage(w io.Writer) {
 	fmt.Fprint(w, `axlestand [serve] [flags]        answer browsers
-axlestand plan [-in FILE] [-json] plan a problem file, or standard input, without a database
+axlestand plan [flags]           plan a problem file, or standard input, without a database:
+                                 -in FILE -json -samples N, and one of -why JOB or -force JOB@TIME
 axlestand user -password         set the owner's password, read from standard input
 axlestand healthcheck            say whether a running one answers
 axlestand version                say which version this is

@@ -18,26 +18,40 @@ func readme(t *testing.T) string {
 	return string(text)
 }
 
-// block is what stands in the first fenced block of a kind.
-func block(t *testing.T, text, fence string) string {
+// blocks are what stands in the fenced blocks of a kind.
+func blocks(t *testing.T, text, fence string) []string {
 	t.Helper()
-	_, rest, found := strings.Cut(text, "\n```"+fence+"\n")
-	inside, _, closed := strings.Cut(rest, "\n```\n")
-	if !found || !closed {
+	var out []string
+	for _, rest := range strings.Split(text, "\n```"+fence+"\n")[1:] {
+		inside, _, closed := strings.Cut(rest, "\n```\n")
+		if !closed {
+			t.Fatalf("README.md has a block %q without an end", fence)
+		}
+		out = append(out, inside+"\n")
+	}
+	if len(out) == 0 {
 		t.Fatalf("README.md has no block %q", fence)
 	}
-	return inside + "\n"
+	return out
 }
 
+// What the program prints for the example stands below each command that names it.
 func TestReadme_ExampleIsPlannedAsShown(t *testing.T) {
 	t.Parallel()
 	text := readme(t)
-	var got strings.Builder
-	if err := runPlan(nil, strings.NewReader(block(t, text, "json")), &got); err != nil {
-		t.Fatal(err)
+	shown := blocks(t, text, "text")
+	commands := regexp.MustCompile("`axlestand plan -in evening.json ([^`]+)`").FindAllStringSubmatch(text, -1)
+	if len(commands) != len(shown) {
+		t.Fatalf("README.md has %d commands and %d blocks of what they print", len(commands), len(shown))
 	}
-	if want := block(t, text, "text"); got.String() != want {
-		t.Errorf("README.md shows\n%s\nthe program says\n%s", want, got.String())
+	for i, command := range commands {
+		var got strings.Builder
+		if err := runPlan(strings.Fields(command[1]), strings.NewReader(blocks(t, text, "json")[0]), &got); err != nil {
+			t.Fatal(err)
+		}
+		if got.String() != shown[i] {
+			t.Errorf("%s: README.md shows\n%s\nthe program says\n%s", command[0], shown[i], got.String())
+		}
 	}
 }
 

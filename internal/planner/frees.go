@@ -16,6 +16,7 @@ type Gain struct {
 	LateCost float64  `json:"late_cost"`     // saved
 	Frees    []string `json:"frees"`         // jobs that become possible
 	Sooner   []string `json:"sooner"`        // jobs that end earlier
+	Later    []string `json:"later"`         // jobs that end later
 }
 
 // DefaultThings is how many things Frees tries when it is not told.
@@ -71,10 +72,11 @@ const manyEffort = 14
 
 // gain compares the plan with something otherwise with that before.
 func (p Problem) gain(before, after Answer) Gain {
-	g := Gain{Frees: []string{}, Sooner: []string{}}
+	g := Gain{Frees: []string{}, Sooner: []string{}, Later: []string{}}
 	was, is := endsOf(before), endsOf(after)
 	zone, _ := loadZone(p.Zone)
-	for _, j := range p.Jobs {
+	jobs, _ := number(p.Jobs, func(j Job) string { return j.ID }) // sums are the same to the last bit, whatever their order
+	for _, j := range jobs {
 		old, stood := was[j.ID]
 		now, stands := is[j.ID]
 		switch {
@@ -85,6 +87,8 @@ func (p Problem) gain(before, after Answer) Gain {
 			g.LateCost += j.lateCost(old.end, zone) - j.lateCost(now.end, zone)
 			if sooner > 0 {
 				g.Sooner = append(g.Sooner, j.ID)
+			} else if sooner < 0 {
+				g.Later = append(g.Later, j.ID)
 			}
 		case stands:
 			g.Minutes += now.minutes
@@ -93,8 +97,6 @@ func (p Problem) gain(before, after Answer) Gain {
 			g.Minutes -= old.minutes
 		}
 	}
-	slices.Sort(g.Frees)
-	slices.Sort(g.Sooner)
 	return g
 }
 

@@ -22,7 +22,7 @@ const (
 	ThingOrder     = "order"      // Qty pieces of part Of that are not ordered yet are on hand now
 	ThingBuy       = "buy"        // Qty pieces of part Of that nothing brings are bought and on hand now
 	ThingHelper    = "helper"     // Qty helpers more in the session that begins at At, without At in every session
-	ThingSession   = "session"    // a further session from At to To
+	ThingSession   = "session"    // a further session from At to To; with Of kept for that job
 	ThingTool      = "tool"       // one more of resource Of, all the time
 	ThingUntil     = "until"      // the last bench stage of job Of lets its car roll again
 	ThingRoll      = "roll"       // car Of, immobile now, rolls
@@ -39,7 +39,7 @@ func compareThings(a, b Thing) int {
 func (p Problem) With(things ...Thing) Problem {
 	for _, t := range things {
 		if t.Kind == ThingSession { // first, since a helper may be meant for it
-			p.Sessions = append(slices.Clip(p.Sessions), Session{From: t.At, To: t.To})
+			p = p.withSession(t)
 		}
 	}
 	for _, t := range things {
@@ -58,6 +58,15 @@ func (p Problem) With(things ...Thing) Problem {
 		case ThingUntil, ThingPin, ThingNotBefore:
 			p.Jobs = changed(p.Jobs, func(j *Job) bool { return j.ID == t.Of }, func(j *Job) { j.change(t) })
 		}
+	}
+	return p
+}
+
+// withSession adds a session. A job that it is kept for is pinned to it, so that no other takes its place.
+func (p Problem) withSession(t Thing) Problem {
+	p.Sessions = append(slices.Clip(p.Sessions), Session{From: t.At, To: t.To})
+	if t.Of != "" {
+		p.Jobs = changed(p.Jobs, func(j *Job) bool { return j.ID == t.Of && j.Pin.IsZero() }, func(j *Job) { j.Pin = At(t.At) })
 	}
 	return p
 }

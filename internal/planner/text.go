@@ -130,11 +130,7 @@ func writeBlocked(b *strings.Builder, plan Answer) {
 		b.WriteString("blocked:\n")
 	}
 	for _, blocked := range plan.Blocked {
-		var why []string
-		for _, w := range blocked.Why {
-			why = append(why, whyText(w))
-		}
-		fmt.Fprintf(b, "  %s: %s\n", blocked.Job, strings.Join(why, "; "))
+		fmt.Fprintf(b, "  %s: %s\n", blocked.Job, whysText(blocked.Why))
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 // thingsFor lists what could have a say in whether a job has a place: that of itself and of all jobs that it hangs on. What the
 // owner can do least about comes first.
 func thingsFor(p Problem, job string) []Thing {
-	l := &lister{p: p, times: newMoments(p), jobs: related(p, job), cars: map[string]bool{}}
+	l := &lister{p: p, job: job, times: newMoments(p), jobs: related(p, job), cars: map[string]bool{}}
 	for _, j := range l.jobs {
 		l.cars[j.Car] = true
 	}
@@ -20,7 +20,7 @@ func thingsFor(p Problem, job string) []Thing {
 	l.addParts()
 	l.addSessions()
 	slices.SortStableFunc(l.things, func(a, b Thing) int {
-		return cmp.Or(cmp.Compare(ease(a.Kind), ease(b.Kind)), compareThings(a, b))
+		return cmp.Or(cmp.Compare(ease(a.Kind), ease(b.Kind)), b.At.Compare(a.At), compareThings(a, b)) // rather sooner than later
 	})
 	return l.things
 }
@@ -88,6 +88,7 @@ func addNeeds(needs map[string]int, j Job) {
 
 type lister struct {
 	p      Problem
+	job    string
 	times  *model
 	jobs   []Job
 	cars   map[string]bool // of the jobs
@@ -187,23 +188,29 @@ func (l *lister) addParts() {
 }
 
 const (
-	mostSessions   = 3 // that are offered; more are needed only by what waits several times
-	longestSession = 7 * 24 * 60
+	mostSessions   = 5       // that are offered
+	keptSession    = 1       // the second, so that what must come before can be done in the first
+	longestSession = 12 * 60 // from nine to nine
 )
 
-// addSessions adds sessions after all that has a date, each so late after the one before that what waits in between is over,
-// and long enough for all that the jobs can take.
+// addSessions adds sessions after all that has a date, each so late after the one before that what waits in between is over:
+// one more than there are waits and full days of work. One is kept for the job, where that is not pinned already: others that
+// are blocked too would take a session that is for anything.
 func (l *lister) addSessions() {
 	minutes, passing, waits := l.minutes()
 	from := l.lastDate()
-	for range min(mostSessions, 1+waits) {
+	for i := range min(mostSessions, 2+waits+minutes/longestSession) {
 		y, mon, d := from.In(l.times.zone).Date()
 		from = time.Date(y, mon, d+1, 9, 0, 0, 0, l.times.zone)
-		to := from.Add(time.Duration(minutes) * time.Minute)
+		to := from.Add(time.Duration(min(minutes, longestSession)) * time.Minute)
 		if !sane(to) {
 			return
 		}
-		l.add(Thing{Kind: ThingSession, At: from, To: to})
+		t := Thing{Kind: ThingSession, At: from, To: to}
+		if i == keptSession {
+			t.Of = l.job
+		}
+		l.add(t)
 		from = to.Add(passing)
 	}
 }
@@ -239,7 +246,7 @@ func (l *lister) minutes() (bench int, passing time.Duration, waits int) {
 	for _, c := range l.p.Closing {
 		bench += 2 * c.Minutes
 	}
-	return min(2*bench, longestSession), passing + time.Duration(days)*24*time.Hour, waits
+	return bench, passing + time.Duration(days)*24*time.Hour, waits
 }
 
 // lastDate is after all sessions, road needs, arrivals and wishes that can matter.
