@@ -26,14 +26,15 @@ func Unblock(p Problem, job string) ([][]Thing, error) {
 		return nil, nil
 	}
 	sets := u.named(u.leastSets())
-	for i, set := range sets {
-		sets[i] = u.refine(set)
-	}
+	quick := u.refineAll(sets)
 	u.p.Effort = p.Effort
-	if firm := only(sets, u.frees); len(firm) > 0 { // what holds in a plan made in earnest too, as good as all
-		sets = firm
+	if firm := only(quick, u.frees); len(firm) > 0 {
+		return firm, nil
 	}
-	return sets, nil
+	if firm := u.refineAll(only(sets, u.frees)); len(firm) > 0 {
+		return firm, nil
+	}
+	return quick, nil
 }
 
 // unblocking is the search for what frees a job.

@@ -5,6 +5,14 @@ import (
 	"time"
 )
 
+func (u *unblocking) refineAll(sets [][]Thing) [][]Thing {
+	var out [][]Thing
+	for _, set := range sets {
+		out = append(out, u.refine(set))
+	}
+	return out
+}
+
 // refine says as little as will do with each thing of a set.
 func (u *unblocking) refine(set []Thing) []Thing {
 	set = slices.Clone(set)

@@ -26,7 +26,9 @@ func TestUnblock_IsLeast(t *testing.T) {
 		}
 		garages++
 		job := blocked[int(seed)%len(blocked)].Job
-		sets, err := planner.Unblock(p, job)
+		asked := p
+		asked.Effort = 0
+		sets, err := planner.Unblock(asked, job)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -36,12 +38,12 @@ func TestUnblock_IsLeast(t *testing.T) {
 		}
 		sizes[len(sets[0])]++
 		for _, set := range sets {
-			if !freed(t, p.With(set...), job) {
-				t.Errorf("AXLESTAND_SEED=%d: %s is not freed by %+v", seed, job, set)
-			}
 			full := p
 			if full.Effort = 0; !freed(t, full.With(set...), job) {
 				elsewhere++
+				if !freed(t, p.With(set...), job) {
+					t.Errorf("AXLESTAND_SEED=%d: %s is not freed by %+v", seed, job, set)
+				}
 			}
 		}
 		for size := range min(4, len(sets[0])) {
@@ -51,7 +53,7 @@ func TestUnblock_IsLeast(t *testing.T) {
 		}
 	}
 	t.Logf("%d garages with a blocked job: sizes of the least sets %v, none found %d, not so at full effort %d", garages, sizes, helpless, elsewhere)
-	if elsewhere*50 > garages {
+	if elsewhere*100 > garages {
 		t.Errorf("%d sets do not free the job at full effort", elsewhere)
 	}
 	if helpless*20 > garages {
