@@ -40,7 +40,7 @@ type planMade struct {
 }
 
 // mostFound bounds what is kept beside a plan; it goes with the plan.
-const mostFound = 100
+const mostFound = 30
 
 // workedOut is what f makes of a plan. It is made once for all requests while the plan holds; what names it and its arguments.
 func workedOut[T any](made *planMade, what string, f func() (T, error)) (T, error) {
@@ -163,7 +163,7 @@ func (s *Server) replans(next http.Handler) http.Handler {
 		}
 		seen := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
 		next.ServeHTTP(seen, r)
-		if seen.Status() != http.StatusSeeOther {
+		if seen.Status() >= http.StatusBadRequest { // refused: nothing was changed
 			return
 		}
 		if err := s.keepPlan(context.WithoutCancel(r.Context())); err != nil {

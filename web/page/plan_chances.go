@@ -77,7 +77,7 @@ func (p Planned) withShortfalls(dues []DueRow, short []planner.Shortfall) []DueR
 func (p Planned) shortfallText(s planner.Shortfall) string {
 	switch {
 	case s.Short > 0 && s.Together:
-		return fmt.Sprintf("No plan can keep this and the dates before it that cost something: short by %s.", WorkWords(s.Short))
+		return fmt.Sprintf("Not all dates up to this one that cost something can be kept: short by %s.", WorkWords(s.Short))
 	case s.Short > 0:
 		return fmt.Sprintf("No plan can keep it: short by %s. It wants %s at the bench before, the sessions have %s.",
 			WorkWords(s.Short), WorkWords(s.Need), WorkWords(s.Have))
