@@ -31,6 +31,7 @@ func FuzzPlan(f *testing.F) {
 	}
 	for seed := range uint64(20) {
 		f.Add(generate(seed))
+		f.Add(again(f, generate(seed), seed))
 	}
 	f.Fuzz(func(t *testing.T, file []byte) {
 		if len(file) > 20_000 {
@@ -57,4 +58,26 @@ func FuzzPlan(f *testing.F) {
 			t.Errorf("%d jobs, %d blocked, %d stages placed", len(p.Jobs), len(answer.Blocked), len(answer.Stages))
 		}
 	})
+}
+
+// again is a problem with the plan that it had before, the owner's pace and a limit to the effort.
+func again(f *testing.F, problem []byte, seed uint64) []byte {
+	f.Helper()
+	p, err := planner.ReadProblem(bytes.NewReader(problem))
+	if err != nil {
+		f.Fatal(err)
+	}
+	a, err := planner.Plan(p)
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, s := range a.Stages {
+		p.Previous = append(p.Previous, planner.Earlier{Job: s.Job, Stage: s.Stage, From: s.From})
+	}
+	p.Effort, p.Pace = int(seed*seed), &planner.Pace{Factor: 1.3, Sigma: 0.2}
+	out, err := json.Marshal(p)
+	if err != nil {
+		f.Fatal(err)
+	}
+	return out
 }
