@@ -428,3 +428,55 @@ func walk(sessions []span, from, minutes int) (end int, ok bool) {
 		}
 	}
 }
+
+// mostNeedless is how many deposits of a thousand may be lost for nothing.
+const mostNeedless = 20
+
+// TestExact_Deposits loses no deposit that a plan of no higher cost would save: one job of each garage frees a core.
+func TestExact_Deposits(t *testing.T) {
+	t.Parallel()
+	first, last := scaled(t, 50)
+	var cases, kept, lost, needless, gaveUp int
+	for seed := first; seed < last; seed++ {
+		p := makeSmall(seed, smallGarage{stages: 4 + int(seed)%6, deposit: true})
+		g := readGarage(p)
+		j := slices.IndexFunc(p.Jobs, func(j planner.Job) bool { return j.DueFor != "" })
+		a, err := planner.Plan(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		planned, whole := exactCostOf(g, a)
+		if !whole {
+			t.Errorf("AXLESTAND_SEED=%d: jobs are blocked", seed)
+			continue
+		}
+		cases++
+		if !g.late(a, j) {
+			kept++
+			continue
+		}
+		s, ok := g.exact(planned, 2_000_000, false)
+		switch {
+		case !ok:
+			gaveUp++
+		case g.late(s.answer(), j):
+			lost++
+		default:
+			needless++
+			t.Logf("AXLESTAND_SEED=%d: the deposit of %s is lost for nothing: best %v\n%splan %v\n%s",
+				seed, p.Jobs[j].ID, s.cost, rows(p, s.answer()), planned, rows(p, a))
+		}
+	}
+	t.Logf("deposits: %d garages, %d kept, %d that no plan of no higher cost keeps, %d lost for nothing, evaluator gave up on %d",
+		cases, kept, lost, needless, gaveUp)
+	if 1000*needless > cases*mostNeedless {
+		t.Errorf("%d of %d deposits lost for nothing", needless, cases)
+	}
+}
+
+// late says whether a job ends after its date.
+func (g *exactGarage) late(a planner.Answer, j int) bool {
+	return slices.ContainsFunc(a.Stages, func(s planner.PlacedStage) bool {
+		return s.Job == g.given.Jobs[j].ID && instantOf(s.To) > g.jobs[j].due
+	})
+}
