@@ -3,6 +3,7 @@
 //	go run ./internal/check         all of it
 //	go run ./internal/check -fast   what fits before a commit: no linter, no licences, no other system, no tests
 //	go run ./internal/check -race   all of it, the tests with the race detector, which wants a C compiler
+//	go run ./internal/check planner measures the planner, in numbers, and prints the figures; it takes a while
 //
 // It writes no file. With CI=true the tests run uncached and a skipped test is a failure.
 //
@@ -47,6 +48,13 @@ func main() {
 	fast := flag.Bool("fast", false, "only what fits before a commit")
 	race := flag.Bool("race", false, "run the tests with the race detector")
 	flag.Parse()
+	if flag.Arg(0) == "planner" {
+		if err := plannerTrials(); err != nil {
+			fmt.Println(err)
+			os.Exit(1)
+		}
+		return
+	}
 	err := run(*fast)
 	if err == nil && !*fast {
 		err = tests(*race) // last, and nothing follows go test's own lines

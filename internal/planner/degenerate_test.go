@@ -196,7 +196,8 @@ func TestPlan_Degenerate(t *testing.T) {
 			if math.IsInf(a.Totals.WeightedCompletion, 0) || math.IsNaN(a.Totals.WeightedCompletion) || a.Totals.WeightedCompletion < 0 {
 				t.Errorf("weighted completion %v", a.Totals.WeightedCompletion)
 			}
-			t.Logf("%-36s %5d stages placed, %3d jobs blocked, %v", d.name, len(a.Stages), len(a.Blocked), took.Round(time.Millisecond))
+			t.Logf("figure: %s | %d stages placed, %d jobs blocked, %v | every rule holds",
+				d.name, len(a.Stages), len(a.Blocked), took.Round(time.Millisecond))
 		})
 	}
 }

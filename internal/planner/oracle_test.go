@@ -329,7 +329,8 @@ func TestReasons_Oracle(t *testing.T) {
 		}
 	}
 	share := 100 * float64(bad) / float64(max(1, good+bad))
-	t.Logf("reasons: %d hold, %d do not (%.2f %%), %d of stages tied or on tools not looked at", good, bad, share, unknown)
+	t.Logf("figure: reasons of %d garages | %d hold, %d do not (%.2f %%), %d of stages tied or on tools not looked at | all hold",
+		last-first, good, bad, share, unknown)
 	if share > mostUntold && last-first > 1 {
 		t.Errorf("%.2f in a hundred reasons are others than the oracle's, %.2f may be", share, mostUntold)
 	}

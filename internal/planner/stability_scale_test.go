@@ -15,8 +15,9 @@ func TestPlan_Scales(t *testing.T) {
 	small, few := leastEffort(t, seededGarage(1, 100, 12, 26))
 	large, many := leastEffort(t, seededGarage(1, 1000, 12, 260))
 	longer, more := float64(large)/float64(small), float64(many)/float64(few)
-	t.Logf("scaling: 100 jobs %v and %.1f MB, 1,000 jobs %v and %.1f MB: %.1f times as long, %.1f times the memory",
-		small.Round(time.Millisecond), float64(few)/1e6, large.Round(time.Millisecond), float64(many)/1e6, longer, more)
+	t.Logf("figure: 1,000 jobs beside 100 | %v beside %v, %.1f times as long | at most %d times",
+		large.Round(time.Millisecond), small.Round(time.Millisecond), longer, mostGrowth)
+	t.Logf("figure: memory for them | %.1f beside %.1f MB, %.1f times as much | at most %d times", float64(many)/1e6, float64(few)/1e6, more, mostGrowth)
 	if longer > mostGrowth {
 		t.Errorf("ten times the jobs take %.1f times as long, %d may be", longer, mostGrowth)
 	}
