@@ -103,7 +103,7 @@ func (m *model) simulate(r *schedule.Result, samples int, seed uint64) [][]int32
 
 func (m *model) simulateFrom(r *schedule.Result, ends [][]int32, from, to int, seed uint64) {
 	sim := schedule.NewSimulator(&m.problem, r)
-	dice := m.newDice(sim, seed)
+	dice := m.newDice(sim, r, seed)
 	for i := from; i < to; i++ {
 		for j, end := range sim.Run(dice.roll(i)) {
 			switch {

@@ -19,7 +19,7 @@ func BenchmarkChanceSample(b *testing.B) {
 		b.Fatal(err)
 	}
 	sim := schedule.NewSimulator(&m.problem, &r)
-	dice := m.newDice(sim, 1)
+	dice := m.newDice(sim, &r, 1)
 	b.ReportAllocs()
 	i := 0
 	for b.Loop() {

@@ -41,8 +41,8 @@ type arrivalDie struct {
 	into *int
 }
 
-// newDice prepares to draw courses for a simulator.
-func (m *model) newDice(sim *schedule.Simulator, seed uint64) *dice {
+// newDice prepares to draw courses for a simulator of a result.
+func (m *model) newDice(sim *schedule.Simulator, r *schedule.Result, seed uint64) *dice {
 	d := &dice{m: m, course: sim.Likely(), pace: DefaultPace, paceBase: drawBase(seed, "pace"), days: m.newDayTable()}
 	if m.p.Pace != nil {
 		d.pace = *m.p.Pace
@@ -57,8 +57,14 @@ func (m *model) newDice(sim *schedule.Simulator, seed uint64) *dice {
 			d.addArrival(drawBase(seed, "car", m.carList[i].ID), &d.course.Arrives[i], func(m *model) int { return m.arrival(*t) })
 		}
 	}
+	promised := make([]bool, len(m.partList))
+	for _, p := range r.Promises {
+		promised[p.Material] = true
+	}
 	for i := range m.partList {
-		d.addPart(seed, i)
+		if promised[i] { // who waits for none of the others need not know when they come
+			d.addPart(seed, i)
+		}
 	}
 	d.course.Ends = d.outsideEnd
 	return d

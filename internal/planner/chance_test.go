@@ -324,7 +324,7 @@ func TestChances_AllocateNothingBySample(t *testing.T) {
 		t.Fatal(err)
 	}
 	sim := schedule.NewSimulator(&m.problem, &r)
-	dice := m.newDice(sim, 1)
+	dice := m.newDice(sim, &r, 1)
 	for i := range 2000 {
 		sim.Run(dice.roll(i))
 	}

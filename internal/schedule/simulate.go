@@ -51,11 +51,12 @@ type Simulator struct {
 	placeHead int
 	left      int // blocks with stages that are not done
 
-	ready  []int   // by block: from then on it may begin; never while something is missing
-	armed  []int   // ready without regard to what is held back
-	behind [][]int // by block: those kept behind it
-	done   []bool
-	began  []int
+	ready   []int   // by block: from then on it may begin; never while something is missing
+	soonest []int   // by row of blocks: none of them is ready before
+	armed   []int   // ready without regard to what is held back
+	behind  [][]int // by block: those kept behind it
+	done    []bool
+	began   []int
 	// Blocks that wait for a block to be done, as a list linked by index.
 	waitFirst, waitNext []int
 	waiting             []bool
@@ -122,6 +123,7 @@ type turn struct {
 	frees       []int // jobs that must have ended before a hold begins
 	release     int   // held back by the schedule: not before, ...
 	behind      int   // ... or not before that block is over; None: no such block
+	lag         int   // ... and for so long
 }
 
 // source is where a stage's material comes from.
@@ -426,7 +428,7 @@ func (s *Simulator) handsBefore(t int) int {
 // where that is not it, is not begun before its time.
 func (s *Simulator) calibrate() {
 	likely := s.Likely()
-	few := 1 + len(s.blocks)/200
+	few := 1 + len(s.blocks)/50 // at once, so that it does not take long with many
 	for range 3 * len(s.blocks) / few {
 		s.Run(likely)
 		fixed := 0
@@ -446,17 +448,27 @@ func (s *Simulator) calibrate() {
 	}
 }
 
-// holdBack keeps a block behind another one, or to its time where that is of no
-// use.
+// holdBack keeps a block behind the one before it, then as long after it as in
+// the schedule, then to its time.
 func (s *Simulator) holdBack(i, last int) {
 	b := &s.blocks[i]
-	first := b.release == 0
 	b.release = b.from
-	if b.behind != None {
-		s.behind[b.behind] = slices.DeleteFunc(s.behind[b.behind], func(o int) bool { return o == i })
-		b.behind = None
-	} else if first && last != None && s.over[last] > s.began[i] && s.blocks[last].to <= b.from {
+	if b.behind != None && b.lag > 0 || last == None || s.blocks[last].to > b.from {
+		s.unhold(i)
+		return
+	}
+	if s.over[last] <= s.began[i] || b.behind != None {
+		b.lag = b.from - s.blocks[last].to
+	}
+	if b.behind == None {
 		b.behind = last
 		s.behind[last] = append(s.behind[last], i)
+	}
+}
+
+func (s *Simulator) unhold(i int) {
+	if p := s.blocks[i].behind; p != None {
+		s.behind[p] = slices.DeleteFunc(s.behind[p], func(o int) bool { return o == i })
+		s.blocks[i].behind = None
 	}
 }

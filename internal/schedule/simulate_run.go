@@ -4,6 +4,7 @@ package schedule
 
 func (s *Simulator) makeState() {
 	n, jobs := len(s.blocks), len(s.in.Jobs)
+	s.soonest = make([]int, (n+rowLength-1)/rowLength)
 	s.ready, s.done, s.began, s.over, s.at = make([]int, n), make([]bool, n), make([]int, n), make([]int, n), make([]int, n)
 	s.armed, s.behind, s.waitFirst, s.waitNext, s.waiting = make([]int, n), make([][]int, n), make([]int, n), make([]int, n), make([]bool, n)
 	s.next, s.waits, s.jobFrom, s.ends = make([]int, jobs), make([]int, jobs), make([]int, jobs), make([]int, jobs)
@@ -40,6 +41,9 @@ func (s *Simulator) reset() {
 	s.t, s.si, s.busy, s.head, s.placeHead, s.left, s.onPlace, s.nextBlack = in.Now, 0, Span{}, 0, 0, 0, 0, in.Now
 	s.leaver, s.shut = unasked, false
 	clear(s.owed)
+	for row := range s.soonest {
+		s.soonest[row] = never
+	}
 	clear(s.held)
 	for i := range s.reserved {
 		s.reserved[i] = s.reserved[i][:0]
@@ -270,16 +274,16 @@ func (s *Simulator) leave(c int) {
 // come, what is kept behind another one waits for that.
 func (s *Simulator) arm(i, from int) {
 	s.armed[i] = from
-	s.ready[i] = max(from, s.heldTo(i))
+	s.setReady(i, max(from, s.heldTo(i)))
 }
 
 // heldTo is until when a block is held back.
 func (s *Simulator) heldTo(i int) int {
 	b := &s.blocks[i]
-	if b.behind != None {
-		return min(b.release, s.over[b.behind])
+	if b.behind == None {
+		return b.release
 	}
-	return b.release
+	return min(b.release, s.over[b.behind]+b.lag)
 }
 
 // notBefore notes that a block cannot begin before a time, whatever else is
@@ -307,18 +311,39 @@ func (s *Simulator) step() bool {
 	}
 	s.leaver, s.shut = unasked, false
 	limit := s.in.plain[s.si].To
-	for i := s.head; i < len(s.blocks); i++ {
-		if r := s.ready[i]; r >= limit {
-			if r < s.event {
-				s.event = r
-			}
-			continue
-		}
-		if s.try(i) {
+	for row := s.head / rowLength; row < len(s.soonest); row++ {
+		if s.soonest[row] >= limit {
+			s.event = min(s.event, s.soonest[row])
+		} else if s.stepIn(row, limit) {
 			return true
 		}
 	}
 	return false
+}
+
+// rowLength is how many blocks are passed over at once where none is ready.
+const rowLength = 32
+
+// stepIn is step for one row.
+func (s *Simulator) stepIn(row, limit int) bool {
+	soonest := never
+	for i := row * rowLength; i < min((row+1)*rowLength, len(s.blocks)); i++ {
+		if s.ready[i] < limit && s.try(i) {
+			return true
+		}
+		soonest = min(soonest, s.ready[i])
+		if s.ready[i] >= limit { // what could not begin has noted its own time
+			s.event = min(s.event, s.ready[i])
+		}
+	}
+	s.soonest[row] = soonest
+	return false
+}
+
+// setReady notes from when on a block may begin.
+func (s *Simulator) setReady(i, t int) {
+	s.ready[i] = t
+	s.soonest[i/rowLength] = min(s.soonest[i/rowLength], t)
 }
 
 // try begins a block now if that can be.
