@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -19,35 +20,48 @@ import (
 
 // database is where the garage is kept: a Postgres given by its URL, or the private one that lives as long as the program.
 type database struct {
-	pool  *pgxpool.Pool
-	local *localpg.Cluster // nil when the URL was given
+	pool    *pgxpool.Pool
+	local   *localpg.Cluster // nil when the URL was given
+	backups string           // where the program saves by itself; empty when the URL was given
 }
 
 // openDatabase starts the private Postgres unless a URL is given, brings the schema up to date and connects.
 func openDatabase(ctx context.Context, c config.Config, getenv func(string) string, log io.Writer) (*database, error) {
-	var d database
-	url := c.DatabaseURL
-	if url == "" {
-		dir, err := dataDir(c, getenv)
-		if err != nil {
-			return nil, err
-		}
-		d.local, err = localpg.Start(ctx, localpg.Options{Dir: dir, BinDir: c.PgBin, FetchNPM: c.FetchPostgres, Log: log})
-		if err != nil {
-			return nil, err
-		}
-		url = d.local.URL("axlestand")
-	} else if err := waitFor(ctx, url, log); err != nil {
+	d, url, err := startDatabase(ctx, c, getenv, log)
+	if err != nil {
 		return nil, err
 	}
-	err := postgres.Migrate(url)
+	if d.backups != "" {
+		err = saveBeforeMigrating(ctx, url, d.backups, log)
+	}
+	if err == nil {
+		err = postgres.Migrate(url)
+	}
 	if err == nil {
 		d.pool, err = postgres.Open(ctx, url)
 	}
 	if err != nil {
 		return nil, errors.Join(oneLine(err), d.close())
 	}
-	return &d, nil
+	return d, nil
+}
+
+// startDatabase starts the private Postgres unless a URL is given, and says where the database is, whatever is in it.
+func startDatabase(ctx context.Context, c config.Config, getenv func(string) string, log io.Writer) (*database, string, error) {
+	var d database
+	if c.DatabaseURL != "" {
+		return &d, c.DatabaseURL, waitFor(ctx, c.DatabaseURL, log)
+	}
+	dir, err := dataDir(c, getenv)
+	if err != nil {
+		return nil, "", err
+	}
+	d.backups = filepath.Join(dir, "backups")
+	d.local, err = localpg.Start(ctx, localpg.Options{Dir: dir, BinDir: c.PgBin, FetchNPM: c.FetchPostgres, Log: log})
+	if err != nil {
+		return nil, "", err
+	}
+	return &d, d.local.URL("axlestand"), nil
 }
 
 // dataDir is where the private Postgres keeps its data. The demo has its own usual place: who looks round in it first must not

@@ -3,6 +3,8 @@
 //	axlestand [serve] [flags]        answer browsers; the default
 //	axlestand plan [flags]           plan a problem file without a database
 //	axlestand user -password         set the owner's password, read from standard input
+//	axlestand backup [-out FILE]     save everything into one file
+//	axlestand restore FILE           put what a file holds in place of what there is
 //	axlestand healthcheck            say whether a running one answers
 //	axlestand version                say which version this is
 package main
@@ -48,6 +50,10 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdin i
 		err = runPlan(args, stdin, stdout)
 	case "user":
 		err = user(ctx, args, getenv, stdin, stdout)
+	case "backup":
+		err = backup(ctx, args, getenv, stdout)
+	case "restore":
+		err = restore(ctx, args, getenv, stdout)
 	case "healthcheck":
 		err = healthcheck(ctx, args, getenv)
 	case "version":
@@ -69,6 +75,8 @@ func usage(w io.Writer) {
 axlestand plan [flags]           plan a problem file, or standard input, without a database:
                                  -in FILE -json -samples N, and one of -why JOB or -force JOB@TIME
 axlestand user -password         set the owner's password, read from standard input
+axlestand backup [-out FILE]     save everything into one file
+axlestand restore FILE           put what a file holds in place of what there is
 axlestand healthcheck            say whether a running one answers
 axlestand version                say which version this is
 

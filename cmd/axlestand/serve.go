@@ -54,6 +54,11 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	if err := greet(ctx, c, options, handler, addresses(listener.Addr())[0], stdout); err != nil {
 		return err
 	}
+	if db.backups != "" && !c.Demo {
+		saving, stop := context.WithCancel(ctx)
+		defer stop()
+		go saveDaily(saving, db.pool, db.backups, log)
+	}
 	return answer(ctx, handler, listener, db, log)
 }
 
