@@ -22,6 +22,7 @@ func Fits(p Problem, until time.Time, helpers int) (Fit, error) {
 	if err != nil || b == nil {
 		return Fit{}, err
 	}
+	b.p.Effort = 2 // many sets are tried, all of them small
 	var jobs []Job
 	for _, job := range p.Jobs {
 		if b.mayStart(job) && b.mayFit(job) {

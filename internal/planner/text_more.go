@@ -19,7 +19,7 @@ func WriteReport(w io.Writer, p Problem, r Report) error {
 	}
 	var b strings.Builder
 	writeQuality(&b, p, r)
-	writeUnblock(&b, r)
+	writeUnblock(&b, p, r)
 	writeFrees(&b, r.Frees)
 	writeOrders(&b, r.Orders)
 	writeShortfalls(&b, r.Shortfalls)
@@ -55,7 +55,7 @@ func countText(n int, noun string) string {
 	return fmt.Sprintf("%d %ss", n, noun)
 }
 
-func writeUnblock(b *strings.Builder, r Report) {
+func writeUnblock(b *strings.Builder, p Problem, r Report) {
 	if len(r.Unblock) == 0 {
 		return
 	}
@@ -67,7 +67,7 @@ func writeUnblock(b *strings.Builder, r Report) {
 		}
 		fmt.Fprintf(b, "  %s: %s\n", u.Job, strings.Join(sets, "; or "))
 	}
-	if left := len(r.Blocked) - mostUnblocked; left > 0 {
+	if left := len(r.Blocked) - mostUnblocked(len(p.Jobs)); left > 0 {
 		fmt.Fprintf(b, "  and %s more; -why says it for one\n", countText(left, "job"))
 	}
 }

@@ -33,7 +33,12 @@ type LateJob struct {
 }
 
 // mostUnblocked is for how many blocked jobs a report says what would free them: of each further one that can be asked alone.
-const mostUnblocked = 6
+func mostUnblocked(jobs int) int {
+	if jobs > 100 {
+		return 2
+	}
+	return 6
+}
 
 // Explain plans a problem and asks all there is to ask about the plan; samples is how often it is carried out for the chances,
 // 0 for no chances.
@@ -78,7 +83,7 @@ func heaviestBlocked(p Problem, a Answer) []string {
 		jobs = append(jobs, b.Job)
 	}
 	slices.SortFunc(jobs, func(x, y string) int { return cmp.Or(cmp.Compare(weight[y], weight[x]), cmp.Compare(x, y)) })
-	return jobs[:min(len(jobs), mostUnblocked)]
+	return jobs[:min(len(jobs), mostUnblocked(len(p.Jobs)))]
 }
 
 // lateJobs lists the jobs that end after their due date, by that date.
