@@ -11,6 +11,7 @@ type Fit struct {
 	Jobs    []Ready   // by when they end; Minutes are each job's own here, without opening and closing
 	Minutes int       // of the owner's time, opening, closing and changing cars included
 	Until   time.Time // when the last of it is done
+	Plan    Answer    // of these jobs alone, by which they fit
 }
 
 // Fits finds jobs that fit together between now and until with what is on hand: those of most weight, and of most weight for
@@ -60,7 +61,7 @@ func (b *bench) fit(set []Job) Fit {
 		return Fit{}
 	}
 	answer, _ := b.try(set)
-	f := Fit{Minutes: overheadUntil(answer, b.until)}
+	f := Fit{Minutes: overheadUntil(answer, b.until), Plan: answer}
 	for _, job := range set {
 		r, _ := readyIn(answer, job, b.until)
 		f.Jobs = append(f.Jobs, r)
