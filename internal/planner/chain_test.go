@@ -163,12 +163,15 @@ func TestShortfalls_NoPlanMeetsThem(t *testing.T) {
 
 func TestOrderBy(t *testing.T) {
 	t.Parallel()
-	// The disc takes three days, the seal one: for the 20th they are ordered by the 16th and the 18th at the latest.
+	// The disc takes three days, the seal one: for the 20th they are ordered by the 16th and the 18th at the latest. The disc that
+	// is to lie in oil from the 12th on is ordered by the 8th.
 	p := readProblem(t, twoSaturdays+`"parts":[{"id":"disc","order_lead_days":[3,3,3]},{"id":"seal","on_hand":1,"order_lead_days":[1,1,1]}],
 	 "jobs":[{"id":"discs","car":"van","not_before":"2027-03-19","stages":[{"id":"fit","kind":"bench","minutes":[60,60,60],"parts":[{"part":"disc","qty":2}]}]},
 	  {"id":"sump","car":"estate","not_before":"2027-03-19","stages":[{"id":"seal","kind":"bench","minutes":[60,60,60],"parts":[{"part":"seal","qty":2}]}]},
-	  {"id":"hub","car":"van","not_before":"2027-03-19","stages":[{"id":"fit","kind":"bench","minutes":[30,30,30],"parts":[{"part":"disc","qty":1}]}]}]}`)
+	  {"id":"hub","car":"van","not_before":"2027-03-19","stages":[{"id":"fit","kind":"bench","minutes":[30,30,30],"parts":[{"part":"disc","qty":1}]}]},
+	  {"id":"soak","car":"van","not_before":"2027-03-12","stages":[{"id":"lie","kind":"wait","minutes":[60,60,60],"parts":[{"part":"disc","qty":1}]}]}]}`)
 	want := []planner.Order{
+		{Part: "disc", Qty: 1, By: planner.On(2027, 3, 8), Jobs: []string{"soak"}},
 		{Part: "disc", Qty: 3, By: planner.On(2027, 3, 16), Jobs: []string{"discs", "hub"}},
 		{Part: "seal", Qty: 1, By: planner.On(2027, 3, 18), Jobs: []string{"sump"}},
 	}

@@ -69,6 +69,16 @@
 // too late, or that no stage ever frees. Nothing further is opened on such a
 // car.
 //
+// # Questions
+//
+// What can be asked about a plan is answered by planning again with something
+// otherwise, so that answers are differences of plans and nothing else: Frees
+// says what gains most, Unblock the least that frees a blocked job, Force what
+// it costs to have a job in a session of the owner's choice. Chain goes back
+// from a job's end through the reasons, Shortfalls proves that due dates cannot
+// be met, OrderBy lists what to order by when, Chances how sure it all is;
+// ReadyNow and Fits say what can be done at once. Explain asks them all.
+//
 // # Non-goals
 //
 // The plan is not the best there is: several orders are tried and the best is

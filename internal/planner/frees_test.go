@@ -55,9 +55,9 @@ func TestFrees_ByHand(t *testing.T) {
 			"buy seal 2: late 0, 90 min, 0.00 days, 0 h\nsession: late 0, 0 min, 0.58 days, 14 h",
 		},
 		{
-			// The helper of the 20th is wanted for bleeding; on the 6th it would be 14 days sooner. It was due on the 15th, and each
-			// day costs 5: done on the 20th at 10:00 it is four days and ten hours late, five days begun.
-			"a helper", `"jobs":[{"id":"bleed","car":"estate","weight":1,"due":"2027-03-15","late_cost_per_day":5,
+			// The helper of the 20th is wanted for bleeding; on the 6th it would be 14 days sooner. It was due on the 15th at 10:00, and
+			// each day begun costs 5: done on the 20th at 10:00 it is five days late, to the minute.
+			"a helper", `"jobs":[{"id":"bleed","car":"estate","weight":1,"due":"2027-03-15T10:00","late_cost_per_day":5,
 			  "stages":[{"id":"pump","kind":"bench","minutes":[60,60,60],"needs":{"helpers":1}}]}]}`,
 			"helper 1: late 25, 0 min, 14.00 days, 336 h",
 		},
@@ -235,9 +235,9 @@ func near(a, b float64) bool { return math.Abs(a-b) < 1e-6 }
 // What is tried first is what holds something back.
 func TestFrees_TriesWhatBindsFirst(t *testing.T) {
 	t.Parallel()
-	p := readProblem(t, twoSaturdays+`"parts":[{"id":"arm","arrivals":[{"qty":1,"at":"2027-03-18"}]},{"id":"bulb","arrivals":[{"qty":1,"at":"2027-03-18"}]}],
+	p := readProblem(t, twoSaturdays+`"parts":[{"id":"arm","arrivals":[{"qty":1,"at":"2027-03-18"}]},{"id":"aerial","arrivals":[{"qty":1,"at":"2027-03-18"}]}],
 	 "jobs":[{"id":"arms","car":"estate","weight":5,"stages":[{"id":"fit","kind":"bench","minutes":[60,60,60],"parts":[{"part":"arm","qty":1}]}]},
-	  {"id":"later","car":"estate","not_before":"2027-03-19","stages":[{"id":"fit","kind":"bench","minutes":[30,30,30],"parts":[{"part":"bulb","qty":1}]}]}]}`)
+	  {"id":"later","car":"estate","not_before":"2027-03-19","stages":[{"id":"fit","kind":"bench","minutes":[30,30,30],"parts":[{"part":"aerial","qty":1}]}]}]}`)
 	gains, err := planner.Frees(p, planned(t, p), 1)
 	if err != nil {
 		t.Fatal(err)
