@@ -15,6 +15,7 @@ type Gain struct {
 	Weighted float64  `json:"weighted"`      // the same in hours, each job's times its weight
 	LateCost float64  `json:"late_cost"`     // saved
 	Frees    []string `json:"frees"`         // jobs that become possible
+	Blocks   []string `json:"blocks"`        // jobs that no longer are
 	Sooner   []string `json:"sooner"`        // jobs that end earlier
 	Later    []string `json:"later"`         // jobs that end later
 }
@@ -77,7 +78,7 @@ func (p Problem) near(base Answer) Problem {
 
 // gain compares the plan with something otherwise with that before.
 func (p Problem) gain(before, after Answer) Gain {
-	g := Gain{Frees: []string{}, Sooner: []string{}, Later: []string{}}
+	g := Gain{Frees: []string{}, Blocks: []string{}, Sooner: []string{}, Later: []string{}}
 	was, is := endsOf(before), endsOf(after)
 	zone, _ := loadZone(p.Zone)
 	jobs, _ := number(p.Jobs, func(j Job) string { return j.ID }) // sums are the same to the last bit, whatever their order
@@ -100,6 +101,7 @@ func (p Problem) gain(before, after Answer) Gain {
 			g.Frees = append(g.Frees, j.ID)
 		case stood:
 			g.Minutes -= old.minutes
+			g.Blocks = append(g.Blocks, j.ID)
 		}
 	}
 	return g

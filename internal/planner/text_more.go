@@ -65,6 +65,9 @@ func writeUnblock(b *strings.Builder, p Problem, r Report) {
 		for _, set := range u.Sets {
 			sets = append(sets, setText(set))
 		}
+		if len(sets) == 0 {
+			sets = []string{"nothing that was tried"}
+		}
 		fmt.Fprintf(b, "  %s: %s\n", u.Job, strings.Join(sets, "; or "))
 	}
 	if left := len(r.Blocked) - mostUnblocked(len(p.Jobs)); left > 0 {

@@ -20,7 +20,7 @@ type Report struct {
 // Unblocked is a blocked job with the least sets of things that would free it.
 type Unblocked struct {
 	Job  string    `json:"job"`
-	Sets [][]Thing `json:"sets"`
+	Sets [][]Thing `json:"sets"` // none when nothing that was tried does
 }
 
 // LateJob is a job that ends after its due date, with its critical chain.
@@ -59,9 +59,7 @@ func Explain(p Problem, samples int) (Report, error) {
 		if err != nil {
 			return Report{}, err
 		}
-		if len(sets) > 0 {
-			r.Unblock = append(r.Unblock, Unblocked{Job: job, Sets: sets})
-		}
+		r.Unblock = append(r.Unblock, Unblocked{Job: job, Sets: append([][]Thing{}, sets...)})
 	}
 	if samples > 0 {
 		// The same draws each time, so that equal problems have equal reports.

@@ -55,6 +55,25 @@ func TestWriteReport_ByHand(t *testing.T) {
 	}
 }
 
+// A gain that costs other jobs their place, or that is dearer, says so.
+func TestWriteReport_Gains(t *testing.T) {
+	t.Parallel()
+	p := readProblem(t, reported)
+	report := planner.Report{Answer: planned(t, p), Frees: []planner.Gain{
+		{Thing: planner.Thing{Kind: planner.ThingTool, Of: "press"}, LateCost: 7, Minutes: -75, Weighted: 3, Frees: []string{"a"}, Blocks: []string{"b", "c"}},
+		{Thing: planner.Thing{Kind: planner.ThingBuy, Of: "seal", Qty: 2}, LateCost: -1.5, Minutes: 90, Frees: []string{"a", "d"}},
+	}}
+	var b strings.Builder
+	if err := planner.WriteReport(&b, p, report); err != nil {
+		t.Fatal(err)
+	}
+	want := "what frees most:\n  one more press: late cost -7, 1 h 15 min of work less (a; without b, c), weighted -3.0\n" +
+		"  2 seal more: late cost +1.5, 1 h 30 min of work possible (a, d), weighted +0.0\n"
+	if !strings.HasSuffix(b.String(), want) {
+		t.Errorf("got\n%s\nwant at its end\n%s", b.String(), want)
+	}
+}
+
 // A garage with nothing in it, or with nothing that can be done, has a report that says no more than that.
 func TestWriteReport_Degenerate(t *testing.T) {
 	t.Parallel()

@@ -88,18 +88,30 @@ func dayText(t time.Time) string {
 // amountText is an amount of money without needless digits.
 func amountText(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
+// workText is what work becomes possible, and what no longer is.
+func workText(g Gain) string {
+	text := minutesText(max(g.Minutes, -g.Minutes)) + " of work possible"
+	if g.Minutes < 0 {
+		text = minutesText(-g.Minutes) + " of work less"
+	}
+	var jobs []string
+	if len(g.Frees) > 0 {
+		jobs = append(jobs, strings.Join(g.Frees, ", "))
+	}
+	if len(g.Blocks) > 0 {
+		jobs = append(jobs, "without "+strings.Join(g.Blocks, ", "))
+	}
+	return text + " (" + strings.Join(jobs, "; ") + ")"
+}
+
 // gainText says what a thing gains.
 func gainText(g Gain) string {
 	var words []string
 	if g.LateCost != 0 {
-		words = append(words, "late cost "+amountText(0-g.LateCost))
+		words = append(words, fmt.Sprintf("late cost %+g", 0-g.LateCost))
 	}
-	if g.Minutes != 0 || len(g.Frees) > 0 {
-		work := minutesText(g.Minutes) + " of work possible"
-		if len(g.Frees) > 0 {
-			work += " (" + strings.Join(g.Frees, ", ") + ")"
-		}
-		words = append(words, work)
+	if len(g.Frees)+len(g.Blocks) > 0 {
+		words = append(words, workText(g))
 	}
 	words = append(words, fmt.Sprintf("weighted %+.1f", 0-g.Weighted))
 	if len(g.Sooner) > 0 {
