@@ -71,8 +71,10 @@ func handler(assets http.Handler) http.Handler {
 			write(w, r, http.StatusOK, e.Page(basePage(r)))
 		})
 	}
-	// What a job's page fills in by script has no place of its own here.
-	mux.HandleFunc("GET /jobs/{id}/chance", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	// What these pages fill in by script has no place of its own here.
+	for _, path := range []string{"/jobs/{id}/chance", "/plan/what-if/chances"} {
+		mux.HandleFunc("GET "+path, func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	}
 	mux.HandleFunc("POST "+route.Theme(), chooseTheme)
 	mux.HandleFunc("POST /", echo)
 	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) {

@@ -45,6 +45,7 @@ func init() {
 	)
 	register("job-chance", jobChanceEntry("demo", 1), jobChanceEntry("blocked", 999))
 	register("what-if",
+		whatIfChancesEntry("sure", demoGarage, "car-later_3_28"),
 		whatIfEntry("nothing-yet", demoGarage, nil),
 		whatIfEntry("donor-later", demoGarage, url.Values{"if": {"car-later_3_28", "in-stock_1_2", "helpers_2027-03-09T1900_1"}}),
 		whatIfEntry("left-out", demoGarage, url.Values{"if": {"without_1", "fixed_9_2027-03-06T0900"}}),
@@ -249,6 +250,15 @@ func freesEntry(name string, shot func() garage.Snapshot) Entry {
 			panic(err)
 		}
 		return page.PlanFrees(page.NewPlanFrees(page.Base{Page: base}, p, gains))
+	}}
+}
+
+func whatIfChancesEntry(name string, shot func() garage.Snapshot, text string) Entry {
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "How sure it is", ui.NavPlan
+		p := plannedGarage(shot())
+		supposed, then, _ := p.Suppositions([]string{text})
+		return page.WhatIfChances(page.NewWhatIfChances(page.Base{Page: base}, p, supposed, mustChances(p), mustChances(plannedGarage(then))))
 	}}
 }
 

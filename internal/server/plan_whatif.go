@@ -38,21 +38,53 @@ func (s *Server) whatIf(w http.ResponseWriter, r *http.Request, status int, type
 	if err != nil {
 		return err
 	}
-	p := made.planned
-	supposed, shot, gone := p.Suppositions(typed["if"])
-	then := p
-	if len(supposed) > 0 {
-		then, err = workedOut(made, "if "+strings.Join(typed["if"], " "), func() (page.Planned, error) {
-			problem, answer, err := planner.PlanGarage(shot, p.Now)
-			return page.NewPlanned(shot, problem, answer, p.Now), err
-		})
-		if err != nil {
-			return err
-		}
+	supposed, then, gone, err := planSupposed(made, typed["if"])
+	if err != nil {
+		return err
 	}
-	v := page.NewWhatIf(s.base(r, "What if", ui.NavPlan), p, then, supposed, typed, wrong)
+	v := page.NewWhatIf(s.base(r, "What if", ui.NavPlan), made.planned, then, supposed, typed, wrong)
 	v.Gone, v.Changed = gone, changed
 	return s.render(w, r, status, page.WhatIf(v))
+}
+
+// planSupposed plans what an address supposes.
+func planSupposed(made *planMade, texts []string) (supposed []garage.Supposition, then page.Planned, gone bool, err error) {
+	p := made.planned
+	supposed, shot, gone := p.Suppositions(texts)
+	if len(supposed) == 0 {
+		return nil, p, gone, nil
+	}
+	then, err = workedOut(made, "if "+strings.Join(texts, " "), func() (page.Planned, error) {
+		problem, answer, err := planner.PlanGarage(shot, p.Now)
+		return page.NewPlanned(shot, problem, answer, p.Now), err
+	})
+	return supposed, then, gone, err
+}
+
+// whatIfChances says how sure dates are with what is supposed, beside how sure they are by the plan. Both are carried out with
+// the same luck, so that the difference is that of what is supposed.
+func (s *Server) whatIfChances(w http.ResponseWriter, r *http.Request) error {
+	made, err := s.plan(r.Context())
+	if err != nil {
+		return err
+	}
+	texts := r.URL.Query()["if"]
+	supposed, then, _, err := planSupposed(made, texts)
+	if err != nil {
+		return err
+	}
+	now, err := s.chances(made)
+	if err != nil {
+		return err
+	}
+	changed, err := workedOut(made, "chances if "+strings.Join(texts, " "), func() ([]planner.Chance, error) {
+		return planner.Chances(then.Problem, then.Answer, chanceSamples(len(then.Problem.Jobs)), chanceSeed)
+	})
+	if err != nil {
+		return err
+	}
+	v := page.NewWhatIfChances(s.base(r, "How sure it is", ui.NavPlan), made.planned, supposed, now, changed)
+	return s.render(w, r, http.StatusOK, page.WhatIfChances(v))
 }
 
 // whatIfKeep enters what is supposed. When the garage has changed since it was looked at, what comes of it now is shown first.

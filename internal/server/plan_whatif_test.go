@@ -39,6 +39,12 @@ func TestWhatIf(t *testing.T) {
 		t.Fatalf("looking pinned it to %v (%v)", job.PinnedAt, err)
 	}
 
+	sure := s.get("/plan/what-if/chances?if=fixed_" + idText(brakes) + "_2027-03-13T0900").is(http.StatusOK).doc().Find("#sure tbody").Text()
+	if !strings.Contains(sure, "≈ 100 % ± 1 ≈ 0 % ± 1") {
+		t.Errorf("in time by the plan, and not when it is done after the date: %s", sure)
+	}
+	s.get("/plan/what-if/chances").is(http.StatusOK)
+
 	// A further thing supposed keeps the first.
 	s.get(to + "&add=session&on=2027-03-10&from=18:00&to=21:00&helpers=1").to(to + "&if=session_2027-03-10T1800_2100_1")
 	refused := s.get(to+"&add=session&on=2026-03-10&from=21:00&to=18:00&helpers=ten").is(http.StatusUnprocessableEntity).

@@ -48,6 +48,7 @@ func (s *Server) routes() http.Handler {
 		m.Get("/jobs/{id}/why", s.handle(s.jobWhy))
 		m.Get("/jobs/{id}/chance", s.handle(s.jobChance))
 		m.Get("/plan/what-if", s.handle(s.whatIfShow))
+		m.Get("/plan/what-if/chances", s.handle(s.whatIfChances))
 		m.Post("/plan/what-if", s.handle(s.whatIfKeep))
 		m.Get("/more", s.handle(s.more))
 

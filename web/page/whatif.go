@@ -31,6 +31,7 @@ type WhatIfView struct {
 	Change   PlanChange
 	Dates    ui.TableData
 	Notes    []NoteRow // pins not kept
+	Chances  string    // the address of how sure dates are, empty without dates
 	Kept     bool      // something of it can be entered
 	Fields   []ui.KeyValue
 	Forms    []SupposeForm
@@ -127,7 +128,42 @@ func NewWhatIf(base Base, p, then Planned, supposed []garage.Supposition, typed 
 	v.Change.Table.Columns[1].Head, v.Change.Table.Columns[2].Head = "The plan", "What if"
 	v.Dates = whatIfDates(p, then)
 	v.Notes = then.notes()
+	if len(p.dues()) > 0 {
+		v.Chances = route.WhatIfChances(texts...)
+	}
 	return v
+}
+
+// WhatIfChancesView says how sure dates are with what is supposed.
+type WhatIfChancesView struct {
+	Base
+	Back  string
+	Table ui.TableData
+}
+
+// NewWhatIfChances sets chances by the plan beside those with what is supposed.
+func NewWhatIfChances(base Base, p Planned, supposed []garage.Supposition, now, then []planner.Chance) WhatIfChancesView {
+	v := WhatIfChancesView{Base: base, Back: route.WhatIf(p.texts(supposed)...)}
+	v.Table = ui.TableData{Caption: "How sure dates are", Quiet: true, Columns: []ui.Column{
+		{Head: "Due", Lead: true}, {Head: "The plan", Num: true}, {Head: "What if", Num: true},
+	}}
+	for _, d := range p.dues() {
+		ref := planner.JobRef(d.job)
+		v.Table.Rows = append(v.Table.Rows, []ui.Cell{
+			{Text: d.Title, Href: d.Href, Sub: d.For}, {Text: chanceOf(now, ref)}, {Text: chanceOf(then, ref)},
+		})
+	}
+	return v
+}
+
+// chanceOf is the chance of a job; one without a place has none.
+func chanceOf(chances []planner.Chance, ref string) string {
+	for _, c := range chances {
+		if c.Job == ref && !c.Due.IsZero() {
+			return chanceText(c)
+		}
+	}
+	return "blocked"
 }
 
 // without takes the jobs that are left out from those that are blocked: nobody wants them done.

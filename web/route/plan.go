@@ -38,3 +38,8 @@ func JobChance[T ~int64](job T) string { return in("/jobs", job) + "/chance" }
 
 // JobWhy says why a job stands where it does in the plan, and with the field at what comes of it in another session.
 func JobWhy[T ~int64](job T) string { return in("/jobs", job) + "/why" }
+
+// WhatIfChances says how sure dates are with things supposed, beside how sure they are by the plan.
+func WhatIfChances(supposed ...string) string {
+	return Plan() + "/what-if/chances?" + url.Values{"if": supposed}.Encode()
+}
