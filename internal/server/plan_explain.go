@@ -66,14 +66,6 @@ func (s *Server) jobChance(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, page.JobChance(v))
 }
 
-// mostThings is how many things are tried to see what frees most; each is a plan of its own.
-func mostThings(jobs int) int {
-	if jobs > 100 {
-		return 12
-	}
-	return planner.DefaultThings
-}
-
 func (s *Server) planFrees(w http.ResponseWriter, r *http.Request) error {
 	made, err := s.plan(r.Context())
 	if err != nil {
@@ -81,7 +73,7 @@ func (s *Server) planFrees(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := made.planned
 	gains, err := workedOut(made, "frees", func() ([]planner.Gain, error) {
-		return planner.Frees(p.Problem, p.Answer, mostThings(len(p.Problem.Jobs)))
+		return planner.Frees(p.Problem, p.Answer, 0)
 	})
 	if err != nil {
 		return err

@@ -44,8 +44,14 @@ func (p Planned) gainWords(g planner.Gain) []string {
 	if len(g.Frees) > 0 {
 		words = append(words, "frees "+p.jobNames(g.Frees)+", "+WorkWords(max(0, g.Minutes))+" at the bench")
 	}
+	if len(g.Blocks) > 0 {
+		words = append(words, "but blocks "+p.jobNames(g.Blocks))
+	}
 	if len(g.Sooner) > 0 {
 		text := countWords(len(g.Sooner), "job sooner", "jobs sooner")
+		if len(g.Later) > 0 {
+			text += fmt.Sprintf(", %d later", len(g.Later))
+		}
 		if days := g.Days; days >= 0.5 {
 			text += fmt.Sprintf(", %.0f days in all", days)
 		}
