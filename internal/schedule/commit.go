@@ -12,12 +12,15 @@ func (d *decoder) commit(j int) {
 		d.taken = len(d.ledger.taken)
 		d.supplyOf(j)
 	}
-	why := d.because(j)
-	d.skipped[j].decision = -1
+	why, passed := d.because(j), Reason{}
+	if note, over := d.passedOver(j, d.skipped[j].why); over {
+		passed = note
+	}
+	d.skipped[j] = skip{decision: -1}
 	d.commitItems()
 	for i, placed := range x.placed {
 		placed.Pieces = slices.Clone(placed.Pieces)
-		if placed.Why = why; i > 0 {
+		if placed.Why, placed.passed = why, passed; i > 0 {
 			placed.Why = Reason{ByStage, placed.Stage - 1, x.placed[i-1].To}
 		}
 		a := &d.in.acts[j][placed.Stage]

@@ -89,9 +89,9 @@
 //
 // Every placed stage carries the last thing that pushed its start; every job
 // without a place carries its causes. A job that is passed over at a decision
-// notes why. When it is placed later, that note is the reason if the hands have
-// not turned to something else since; otherwise it is the job's own times, or
-// that the hands were busy.
+// notes why. In the finished schedule each start is held against the stage's own
+// times, the hands and the sessions: the one of them that pushes it to its start
+// is the reason. Where they do not account for it, the note is.
 //
 // # Files
 //
@@ -101,7 +101,7 @@
 // time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
 // no hands; finish.go and blocked.go end a decode; gap.go and gap_lay.go
-// place what was left over. priority.go makes the orders, block.go the blocks;
+// place what was left over; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
 // for better ones, exact.go goes through all of them, solve.go puts it together;
 // bound.go bounds the result.

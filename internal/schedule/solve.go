@@ -27,6 +27,7 @@ func Solve(p *Problem) Result {
 		best = in.complete(best)
 	}
 	best.fillGaps()
+	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result
 }

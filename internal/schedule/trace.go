@@ -39,6 +39,7 @@ type Placed struct {
 	Span
 	Pieces []Span // bench stages only
 	Why    Reason
+	passed Reason // what it was passed over for last before, if anything
 }
 
 // ItemKind is the kind of an overhead item.

@@ -1,0 +1,297 @@
+package schedule
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Reasons. What pushed a start last is seen best in the finished schedule: with
+// everything before it as it is, the one thing without which it would be
+// earlier. A stage's own times, the hands, and the sessions with their helpers
+// and tools are worked out anew here. What a decision noted is the reason where
+// they do not account for the start: the place, a blackout, a stuck subject.
+
+// pushes is all that holds the first stage of a block by its time.
+type pushes struct {
+	list   []push
+	leads  []Item // what is done just before it for its sake
+	begins int    // when that begins
+	act    *act
+	in     *instance
+}
+
+// push is one thing that a stage waits for. The hands are marked apart: what
+// they were at last may have no name.
+type push struct {
+	moment
+	hands bool
+}
+
+// deed is a stretch that the hands are taken for, by a stage or by overhead.
+type deed struct {
+	Span
+	job  int // None for overhead
+	item Item
+}
+
+// tellWhy gives every stage that is done in a block of its own the reason that
+// the finished schedule shows.
+func (d *decoder) tellWhy() {
+	deeds := d.deeds()
+	busy := make([]int, len(deeds)+1) // when the hands were free after the first so many
+	for i := range deeds {
+		busy[i+1] = max(busy[i], deeds[i].To)
+	}
+	ends := make([]int, d.in.stages)
+	for i := range d.result.Placed {
+		p := &d.result.Placed[i]
+		ends[d.in.base[p.Job]+p.Stage] = p.To
+	}
+	for i := range d.result.Placed {
+		p := &d.result.Placed[i]
+		a := &d.in.acts[p.Job][p.Stage]
+		if a.Tied || a.block > p.Stage+1 || !a.Bench && len(a.Tools) > 0 {
+			continue
+		}
+		w := pushes{act: a, in: d.in, begins: p.From}
+		w.list = d.ownPushes(p, ends)
+		if a.Bench {
+			w.addHands(p, deeds, busy)
+		}
+		p.Why = w.reason(p)
+	}
+}
+
+// deeds lists what the hands do, in order of time.
+func (d *decoder) deeds() []deed {
+	var out []deed
+	for i := range d.result.Placed {
+		p := &d.result.Placed[i]
+		if d.in.acts[p.Job][p.Stage].Hands {
+			for _, piece := range p.Pieces {
+				out = append(out, deed{Span: piece, job: p.Job})
+			}
+		}
+	}
+	for i := range d.result.Visits {
+		for _, it := range d.result.Visits[i].Items {
+			out = append(out, deed{it.Span, None, it})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b deed) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
+	return out
+}
+
+// ownPushes lists a stage's own times.
+func (d *decoder) ownPushes(p *Placed, ends []int) []push {
+	var out []push
+	add := func(at int, kind Kind, of int) {
+		out = append(out, push{moment: moment{at, Reason{kind, of, at}}})
+	}
+	job := &d.in.Jobs[p.Job]
+	out = append(out, push{moment: moment{d.in.Now, Reason{Kind: ByNow}}})
+	add(d.in.Subjects[job.Subject].Arrives, ByArrival, job.Subject)
+	if p.Stage > 0 {
+		add(ends[d.in.base[p.Job]+p.Stage-1], ByStage, p.Stage-1)
+	} else {
+		add(job.Release, ByRelease, None)
+		for _, l := range job.After {
+			add(d.prog[l.Job].end+l.Gap, ByJob, l.Job)
+		}
+	}
+	if k := d.in.firstBench(p.Job); job.Pinned && p.Stage == max(0, k) {
+		add(d.in.pinStart(p.Job), ByPin, None)
+	}
+	for _, t := range d.promisesOf(p) {
+		switch t.Source {
+		case Dated:
+			add(t.At, ByLot, t.Material)
+		case Freed:
+			add(t.At, ByHarvest, t.Of)
+		case Ordered:
+			add(t.At, ByOrder, t.Material)
+		}
+	}
+	return out
+}
+
+// promisesOf lists the promises to a stage.
+func (d *decoder) promisesOf(p *Placed) []Promise {
+	list := d.result.Promises
+	from, _ := slices.BinarySearchFunc(list, p, func(t Promise, p *Placed) int { return cmp.Or(t.Job-p.Job, t.Stage-p.Stage) })
+	to := from
+	for to < len(list) && list[to].Job == p.Job && list[to].Stage == p.Stage {
+		to++
+	}
+	return list[from:to]
+}
+
+// addHands finds what leads up to a stage, and what the hands were at before.
+func (w *pushes) addHands(p *Placed, deeds []deed, busy []int) {
+	c := w.in.Jobs[p.Job].Subject
+	n, _ := slices.BinarySearchFunc(deeds, p.From, func(x deed, t int) int { return cmp.Or(cmp.Compare(x.From, t), 1) })
+	for n < len(deeds) && deeds[n].From == p.From && deeds[n].To == p.From && deeds[n].leadsTo(c) {
+		n++
+	}
+	moved := false
+	for ; n > 0; n-- {
+		x := &deeds[n-1]
+		if x.job != None || moved && (x.item.Kind == Open || x.item.Kind == Move) || !moved && !x.leadsTo(c) {
+			break
+		}
+		moved = moved || x.item.Kind == Move
+		w.leads = append(w.leads, x.item)
+		w.begins = x.From
+	}
+	slices.Reverse(w.leads)
+	if n == 0 || !w.act.Hands && len(w.leads) == 0 {
+		return
+	}
+	hands := push{moment{busy[n], Reason{Kind: BySession, Until: busy[n]}}, true}
+	for i := n - 1; i >= 0; i-- {
+		if deeds[i].job != None {
+			hands.why = Reason{ByHands, deeds[i].job, busy[n]}
+			break
+		}
+	}
+	w.list = append(w.list, hands)
+}
+
+// leadsTo says whether it is overhead that opens a subject or moves it.
+func (x *deed) leadsTo(c int) bool {
+	return x.job == None && x.item.Subject == c && (x.item.Kind == Open || x.item.Kind == Move)
+}
+
+// reason is what pushed the stage last: that without which it would start
+// earlier. Where several push to the same time it is the first of them. What
+// would start then in any case waits for a session, a helper or a tool.
+func (w *pushes) reason(p *Placed) Reason {
+	last, by := 0, None
+	for i, b := range w.list {
+		last = max(last, b.at)
+		if (by == None || b.at > w.list[by].at) && w.start(b.at, w.act.cal, w.leads) >= p.From {
+			by = i
+		}
+	}
+	switch {
+	case by == None:
+		return w.noted(p, last)
+	case p.Why.Kind == ByPlace && w.start(last, w.act.cal, w.own(p)) < p.From:
+		return p.Why
+	case w.list[by].at <= w.in.Now && w.begins == w.in.Now:
+		return Reason{Kind: ByNow}
+	case w.list[by].at < w.begins && w.start(w.in.Now, w.act.cal, w.leads) >= p.From:
+		return w.unhelped(p, last)
+	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers():
+		return p.Why
+	case w.list[by].hands && p.passed.Until == w.list[by].at && p.passed.Kind == ByStuck:
+		return p.passed
+	}
+	return w.list[by].why
+}
+
+// fromOthers says whether a reason is in what else is going on.
+func (k Kind) fromOthers() bool {
+	switch k {
+	case ByPlace, ByBlackout, ByStuck, ByChain, ByChainJob:
+		return true
+	}
+	return false
+}
+
+// own is what leads up to the stage on its own subject.
+func (w *pushes) own(p *Placed) []Item {
+	c := w.in.Jobs[p.Job].Subject
+	return slices.DeleteFunc(slices.Clone(w.leads), func(it Item) bool { return it.Subject != c })
+}
+
+// unhelped is the helper or the tool that a stage waits for, else the session.
+func (w *pushes) unhelped(p *Placed, last int) Reason {
+	a := w.act
+	if a.Helpers > 0 && w.start(last, w.in.calendarWith(0, a.Tools, None), w.leads) < p.From {
+		return Reason{Kind: ByHelper, Until: p.From}
+	}
+	for _, u := range a.Tools {
+		if w.start(last, w.in.calendarWith(a.Helpers, a.Tools, u.Tool), w.leads) < p.From {
+			return Reason{ByTool, u.Tool, p.From}
+		}
+	}
+	return Reason{Kind: BySession, Until: w.begins}
+}
+
+// calendarWith is when so many helpers and some tools are there, but one of them.
+func (in *instance) calendarWith(helpers int, tools []Use, but int) calendar {
+	c := in.withHelpers(helpers)
+	for _, u := range tools {
+		if w := in.Tools[u.Tool].Windows; u.N > 0 && w != nil && u.Tool != but {
+			c = c.cut(w)
+		}
+	}
+	return c
+}
+
+// noted is what the decision noted where times do not account for the start, or
+// the blackout after which it is the first chance.
+func (w *pushes) noted(p *Placed, last int) Reason {
+	if p.Why.outside() {
+		return p.Why
+	}
+	c := w.in.Jobs[p.Job].Subject
+	for _, b := range slices.Backward(w.in.Subjects[c].Blackouts) {
+		if last < b.To && b.To <= p.From && w.start(b.To, w.act.cal, w.leads) >= p.From {
+			return Reason{ByBlackout, c, b.To}
+		}
+	}
+	if p.passed.outside() {
+		return p.passed
+	}
+	return p.Why
+}
+
+// outside says whether a reason is none of the stage's times or the hands.
+func (r Reason) outside() bool {
+	return r.Kind.fromOthers() || r.Kind == ByHelper || r.Kind == ByTool || r.Kind == ByPin && r.Of != None
+}
+
+// start is the earliest start of the stage when what leads up to it begins no
+// earlier than t, as far as a calendar goes.
+func (w *pushes) start(t int, cal calendar, leads []Item) int {
+	if !w.act.Bench {
+		return t
+	}
+	for _, it := range leads {
+		if it.From < t {
+			continue
+		}
+		with := w.in.plain
+		if it.Kind == Finish {
+			with = w.in.withHelpers(w.in.Closings[it.Of].Helpers)
+		}
+		t += with.wait(Span{t, t + it.To - it.From}) + it.To - it.From
+	}
+	for i := cal.at(t); i < len(cal); i++ {
+		from := max(t, cal[i].From)
+		rest := w.act.Minutes - (cal[i].To - from)
+		if 0 < rest && rest < w.act.least {
+			from, rest = from+w.act.least-rest, w.act.least
+		}
+		if rest <= 0 || cal[i].To-from >= w.act.least && cal[i+1:].takes(rest, w.act.least) {
+			return from
+		}
+	}
+	return never
+}
+
+// takes says whether a paused stage finds its end in a calendar.
+func (c calendar) takes(rest, least int) bool {
+	for _, s := range c {
+		room := s.To - s.From
+		if room >= rest {
+			return true
+		}
+		if room >= least && rest-room >= least {
+			rest -= room
+		}
+	}
+	return false
+}
