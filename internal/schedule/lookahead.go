@@ -63,11 +63,9 @@ func (d *decoder) unsafe(x, y *state, t0 int, own progress) (why Reason, again i
 		if at, why, again, bad = d.settle(x, y, owing, own); !bad {
 			return Reason{}, 0, false
 		}
-		// Of those without a blackout to come, perhaps this one goes before what waits for a helper, say; if not, before all.
+		// Of those without a blackout to come, perhaps this one goes before what waits for a helper, say. It never goes
+		// before one with a blackout: that one would then be the one to blame.
 		first := slices.IndexFunc(owing, func(o debt) bool { return o.limit == always })
-		if at <= first {
-			first = 0
-		}
 		if first < 0 || at <= first {
 			return why, again, true
 		}
