@@ -215,6 +215,10 @@ func (s *Server) routes() http.Handler {
 		m.Post("/sessions/exceptions/{id}", s.handle(s.exceptionUpdate))
 		m.Post("/sessions/exceptions/{id}/delete", s.handle(s.exceptionDelete))
 
+		// bench
+		m.Get("/bench", s.handle(s.benchIndex))
+		m.Get("/bench/{name}", s.handle(s.benchShow))
+
 		// tool
 		m.Get("/tools", s.handle(s.toolIndex))
 		m.Get("/tools/new", s.handle(s.toolNew))

@@ -14,6 +14,7 @@ type MoreView struct {
 func places() []ui.ListItem {
 	return []ui.ListItem{
 		{Title: "Jobs", Href: route.Jobs(), Sub: "All of them, open and closed, by car and kind"},
+		{Title: "Bench", Href: route.Bench(), Sub: "Calculators: torque, fluids, tyres, brakes, codes, dates and costs"},
 		{Title: "Sessions", Href: route.Sessions(), Sub: "When you can work: every week, and what is different on some dates"},
 		{Title: "Tools", Href: route.Tools(), Sub: "Special tools that a job waits for: own, shared and borrowed"},
 		{Title: "Settings", Href: route.Settings(), Sub: "Time zone, currency, units, lifts, how sure a plan is"},
