@@ -345,4 +345,6 @@ func (in *benchTyped) from() (rows []BenchRow) {
 }
 
 // letterOrSign says that a figure was typed with its unit, which then goes before the one that is chosen.
-func letterOrSign(r rune) bool { return !strings.ContainsRune("0123456789.,/ '+-\u2212\u00a0\u202f½¼¾", r) }
+func letterOrSign(r rune) bool {
+	return !strings.ContainsRune("0123456789.,/ '+-\u2212\u00a0\u202f½¼¾", r)
+}

@@ -15,7 +15,7 @@ import (
 
 var (
 	benchVolumes = []string{"l", "ml", "US qt", "US gal", "imp qt", "imp gal"}
-	benchDoses  = []string{"ml", "l", "US fl oz", "imp fl oz"}
+	benchDoses   = []string{"ml", "l", "US fl oz", "imp fl oz"}
 )
 
 var fluidCalculators = []calculator{
