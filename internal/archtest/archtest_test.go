@@ -44,7 +44,7 @@ var rules = []rule{
 	{pkg: "web/route"},
 	{pkg: "web/ui", own: "web/route", other: "github.com/a-h/templ"},
 	{pkg: "web/page", own: "web/ui web/route internal/garage internal/trade/... internal/planner internal/diagnose", other: "github.com/a-h/templ"},
-	{pkg: "internal/exchange", own: "internal/garage internal/planner"},
+	{pkg: "internal/exchange", own: "internal/garage internal/planner internal/trade/..."},
 	{pkg: "internal/postgres", own: "internal/garage migrations", other: "github.com/jackc/pgx/v5 github.com/golang-migrate/migrate/v4"},
 	{
 		pkg:   "internal/server",

@@ -48,7 +48,8 @@ type demo struct {
 		Car, Name, Finish string
 		Budget            int64
 	} `json:"phases"`
-	Jobs []demoJob `json:"jobs"`
+	Jobs     []demoJob    `json:"jobs"`
+	Wrenches []demoWrench `json:"wrenches"`
 }
 
 type demoPart struct {
@@ -88,7 +89,8 @@ type demoCar struct {
 		Name             string
 		Minutes, Helpers int
 	}
-	OnIt []struct {
+	Torque []demoTorque
+	OnIt   []struct {
 		Part, Condition, Harvest string
 		Quantity                 int
 	} `json:"on_it"`
@@ -137,6 +139,7 @@ func ReadDemo(data []byte, today garage.Date) (garage.Records, error) {
 		access: map[string]garage.AccessID{}, closing: map[string]garage.ClosingID{},
 	}
 	r.garage(d)
+	r.specs(d)
 	return r.out, r.err
 }
 

@@ -59,6 +59,12 @@ func checkRecords(t *testing.T, r garage.Records) {
 	for _, v := range r.Stages {
 		check(v.Name, v.Validate())
 	}
+	for _, v := range r.Torque {
+		check(v.Joint, v.Validate())
+	}
+	for _, v := range r.Wrenches {
+		check(v.Name, v.Validate())
+	}
 	for _, v := range r.RoadNeeds {
 		check(v.Why, v.Validate())
 	}

@@ -5,6 +5,9 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"axlestand/internal/trade/input"
+	"axlestand/internal/trade/unit"
 )
 
 // ErrNotFound says that there is no such record, or that it was deleted.
@@ -81,4 +84,28 @@ func oneOf[T comparable](e *FieldErrors, field string, value T, allowed []T) {
 	if !slices.Contains(allowed, value) {
 		e.Add(field, "Choose one of the list.")
 	}
+}
+
+func (e *FieldErrors) line(field, value string) {
+	if len([]rune(value)) > maxName {
+		e.Add(field, "Keep it to 200 characters.")
+	}
+}
+
+// trade notes under a field what a trade package refuses; nil is nothing.
+func (e *FieldErrors) trade(field string, err error) {
+	if err != nil {
+		e.Add(field, TradeSentence(err))
+	}
+}
+
+// TradeSentence is what a trade package says to the owner of a value that it refuses.
+func TradeSentence(err error) string {
+	if wrong, ok := errors.AsType[*input.Error](err); ok {
+		return wrong.Sentence
+	}
+	if wrong, ok := errors.AsType[*unit.Error](err); ok {
+		return wrong.Text
+	}
+	return err.Error()
 }

@@ -12,6 +12,8 @@ type Records struct {
 	Segments  []OdometerSegment
 	Readings  []OdometerReading
 	Movements []Movement
+	Torque    []TorqueSpec
+	Wrenches  []Wrench
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/jackc/pgx/v5"
 
@@ -95,7 +96,28 @@ func linksOf[T any, Own, Other ~int64](table string, columns []string, records [
 
 // fillTables are in the order in which rows may refer to each other.
 func fillTables(r garage.Records) []fill {
-	return append(append(fillCars(r), fillParts(r)...), fillJobs(r)...)
+	return slices.Concat(fillCars(r), fillParts(r), fillJobs(r), fillSpecs(r))
+}
+
+func fillSpecs(r garage.Records) []fill {
+	return []fill{
+		rowsOf("torque_specs", []string{
+			"id", "car_id", "stage_id", "joint", "stages", "thread", "class", "condition", "bolts", "sequence", "single_use", "retorque",
+			"source", "page", "checked_on", "note",
+		}, r.Torque, func(s garage.TorqueSpec) []any {
+			return []any{
+				int64(s.ID), int64(s.CarID), (*int64)(s.StageID), s.Joint, s.Stages, s.Thread, s.Class, string(s.Condition), s.Bolts,
+				s.Sequence, s.SingleUse, s.Retorque, s.Source, s.Page, s.CheckedOn, s.Note,
+			}
+		}),
+		rowsOf("wrenches", []string{
+			"id", "name", "unit", "low", "high", "graduation", "accuracy", "length", "calibrated_on", "clicks", "note",
+		}, r.Wrenches, func(w garage.Wrench) []any {
+			return []any{
+				int64(w.ID), w.Name, w.Unit, w.Low, w.High, w.Graduation, w.Accuracy, w.Length, w.CalibratedOn, w.Clicks, w.Note,
+			}
+		}),
+	}
 }
 
 func fillCars(r garage.Records) []fill {

@@ -133,19 +133,21 @@ func (s *Store) setDeleted(ctx context.Context, table string, id int64, deleted 
 
 // refusals say in a plain sentence, at its field, what a constraint refuses.
 var refusals = map[string]struct{ field, message string }{
-	"bins_name_unique":     {"name", "There is a bin of that name already."},
-	"stock_never_negative": {"quantity", "There is not that much in the bin."},
-	"cars_arrival_order":   {"arrives", "The dates must not run backwards: earliest, likely, latest."},
-	"cars_arrival_whole":   {"arrives", "Give all three dates: earliest, likely, latest."},
-	"cars_year_range":      {"year", "A year from 1885 to 2100."},
-	"parts_lead_order":     {"lead", "The days must not run backwards: least, likely, most."},
-	"parts_lead_whole":     {"lead", "Give all three: least, likely, most days."},
-	"arrivals_order":       {"arrives", "The dates must not run backwards: earliest, likely, latest."},
-	"stages_actual_range":  {"took", "From one minute to a year."},
-	"stages_order":         {"minutes", "The three figures must not run backwards: low, likely, high."},
-	"access_inside_other":  {"inside", "Nothing lies inside itself."},
-	"job_after_other":      {"after", "A job cannot wait for itself."},
-	"tools_here_order":     {"here_to", "It goes back before it comes."},
+	"bins_name_unique":            {"name", "There is a bin of that name already."},
+	"stock_never_negative":        {"quantity", "There is not that much in the bin."},
+	"cars_arrival_order":          {"arrives", "The dates must not run backwards: earliest, likely, latest."},
+	"cars_arrival_whole":          {"arrives", "Give all three dates: earliest, likely, latest."},
+	"cars_year_range":             {"year", "A year from 1885 to 2100."},
+	"parts_lead_order":            {"lead", "The days must not run backwards: least, likely, most."},
+	"parts_lead_whole":            {"lead", "Give all three: least, likely, most days."},
+	"arrivals_order":              {"arrives", "The dates must not run backwards: earliest, likely, latest."},
+	"stages_actual_range":         {"took", "From one minute to a year."},
+	"stages_order":                {"minutes", "The three figures must not run backwards: low, likely, high."},
+	"access_inside_other":         {"inside", "Nothing lies inside itself."},
+	"job_after_other":             {"after", "A job cannot wait for itself."},
+	"wrenches_range":              {"high", "The highest mark is more than the lowest."},
+	"torque_specs_page_of_source": {"source", "Which document is that page in?"},
+	"tools_here_order":            {"here_to", "It goes back before it comes."},
 }
 
 // isInvalid says that an error is about what was entered.

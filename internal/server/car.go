@@ -64,7 +64,10 @@ func (s *Server) carParts(ctx context.Context, id garage.CarID) (parts page.CarP
 	if parts.Closing, err = s.store.ClosingWorks(ctx, id); err != nil {
 		return parts, err
 	}
-	parts.OnDonor, err = s.store.DonorParts(ctx, id)
+	if parts.OnDonor, err = s.store.DonorParts(ctx, id); err != nil {
+		return parts, err
+	}
+	parts.Torque, err = s.store.TorqueSpecs(ctx, id)
 	return parts, err
 }
 

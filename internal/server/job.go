@@ -54,6 +54,15 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 	}
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
 	v.Planned, v.Took = planned.JobPlanned(id), took
+	specs, err := s.store.JobTorqueSpecs(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	wrenches, err := s.store.Wrenches(r.Context())
+	if err != nil {
+		return err
+	}
+	v.SetSpecs(specs, wrenches, s.today(settings))
 	return s.render(w, r, status, page.JobShow(v))
 }
 

@@ -198,6 +198,25 @@ func (s *Server) routes() http.Handler {
 		m.Post("/bins/{id}/delete", s.handle(s.binDelete))
 		m.Post("/bins/{id}/restore", s.handle(s.binRestore))
 
+		// torque spec
+		m.Get("/cars/{id}/specs", s.handle(s.torqueSpecIndex))
+		m.Post("/cars/{id}/torque", s.handle(s.torqueSpecCreate))
+		m.Get("/cars/{id}/torque/new", s.handle(s.torqueSpecNew))
+		m.Get("/torque/{id}", s.handle(s.torqueSpecShow))
+		m.Post("/torque/{id}", s.handle(s.torqueSpecUpdate))
+		m.Get("/torque/{id}/edit", s.handle(s.torqueSpecEdit))
+		m.Post("/torque/{id}/delete", s.handle(s.torqueSpecDelete))
+		m.Post("/torque/{id}/restore", s.handle(s.torqueSpecRestore))
+
+		// wrench
+		m.Get("/wrenches", s.handle(s.wrenchIndex))
+		m.Post("/wrenches", s.handle(s.wrenchCreate))
+		m.Get("/wrenches/new", s.handle(s.wrenchNew))
+		m.Get("/wrenches/{id}/edit", s.handle(s.wrenchEdit))
+		m.Post("/wrenches/{id}", s.handle(s.wrenchUpdate))
+		m.Post("/wrenches/{id}/delete", s.handle(s.wrenchDelete))
+		m.Post("/wrenches/{id}/restore", s.handle(s.wrenchRestore))
+
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))
 		m.Post("/settings", s.handle(s.settingsUpdate))

@@ -276,6 +276,7 @@ type CarShowView struct {
 	Access     []AccessLine
 	Closing    ui.TableData
 	NoClosing  bool
+	Specs      []ui.ListItem
 	DonorParts *DonorPartsView // nil where none are to be expected
 }
 
@@ -295,6 +296,7 @@ type CarParts struct {
 	Access    []garage.Access
 	Closing   []garage.ClosingWork
 	OnDonor   []garage.DonorPartRow
+	Torque    []garage.TorqueSpecRow
 }
 
 // NewCarShow is the page of a car with what belongs to it.
@@ -316,6 +318,7 @@ func NewCarShow(base Base, c garage.Car, parts CarParts, p Planned) CarShowView 
 	}
 	v.Access = accessLines(parts.Access)
 	v.Closing, v.NoClosing = closingTable(parts.Closing), len(parts.Closing) == 0
+	v.Specs = carSpecs(c, parts)
 	v.DonorParts = NewDonorParts(c, parts.OnDonor, settings)
 	return v
 }

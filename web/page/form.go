@@ -2,11 +2,13 @@ package page
 
 import (
 	"errors"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/trade/unit"
 )
 
 // The functions of this file read one field of a form as typed. What does not parse is noted under the field's name and
@@ -157,3 +159,31 @@ func intText(n *int) string {
 
 // Weekdays are the names of the days, Monday first: Weekdays[d-1] is day d.
 var Weekdays = []string{"Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"}
+
+// optionalFigure reads a number with or without decimals, behind a point or a comma; nil for an empty field.
+func (f *fields) optionalFigure(name, typed string) *float64 {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return nil
+	}
+	if !figureText.MatchString(typed) {
+		f.Errors.Add(name, "A number, please.")
+		return new(float64)
+	}
+	v, err := strconv.ParseFloat(strings.Replace(typed, ",", ".", 1), 64)
+	if err != nil {
+		f.Errors.Add(name, "A number, please.")
+	}
+	return &v
+}
+
+var figureText = regexp.MustCompile(`^-?[0-9]{1,9}(?:[.,][0-9]{1,6})?$`)
+
+// withUnit adds a unit to a number that was typed alone, where the field says which one is meant; all else stays as typed.
+func withUnit[K unit.Kind](typed string, bare unit.Unit[K]) string {
+	typed = strings.TrimSpace(typed)
+	if figureText.MatchString(typed) {
+		return typed + " " + bare.String()
+	}
+	return typed
+}

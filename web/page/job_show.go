@@ -33,6 +33,8 @@ type JobShowView struct {
 	Caution  string // what to mind before the stages that are open
 	Stages   []StageView
 	Kit      ui.TableData
+	Specs    ui.TableData // torque specs that its stages call for
+	SpecNew  string       // where one is added; empty once the job is closed
 	Harvest  []HarvestView
 	TakeOff  bool // parts are left to take off
 	AllDone  bool
@@ -74,6 +76,9 @@ func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now tim
 		Kit:     kitTable(sheet, today),
 		AllDone: true,
 		Guarded: len(sheet.Before) > 0,
+	}
+	if open := openStage(sheet); open != 0 {
+		v.SpecNew = route.TorqueSpecNewAt(sheet.Job.CarID, open)
 	}
 	troubles := garage.StageTroubles(sheet.Stages, sheet.Later)
 	for _, s := range sheet.Stages {
@@ -362,4 +367,22 @@ func caution(sheet garage.JobSheet) string {
 		return "Chock the wheels on hard level ground, and support the car on stands before anything that carries it comes off; never on a jack alone. " + service
 	}
 	return ""
+}
+
+// openStage is the first stage at the bench that is still to be done, 0 when there is none.
+func openStage(sheet garage.JobSheet) garage.StageID {
+	for _, s := range sheet.Stages {
+		if sheet.Job.ClosedAt == nil && s.DoneAt == nil && s.Kind == garage.Bench {
+			return s.ID
+		}
+	}
+	return 0
+}
+
+// SetSpecs puts the torque specs of a job on its page, with the best wrench for each.
+func (v *JobShowView) SetSpecs(specs []garage.TorqueSpecRow, wrenches []garage.Wrench, today garage.Date) {
+	v.Specs = torqueTable(specs, wrenches, today)
+	for _, row := range v.Specs.Rows {
+		row[3] = ui.Cell{Text: row[3].Sub} // of this job they all are
+	}
 }

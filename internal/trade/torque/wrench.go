@@ -13,12 +13,14 @@ import (
 
 // Wrench is a torque wrench as the owner knows it.
 type Wrench struct {
+	Key        int64 // the owner's, to tell two of one name apart
 	Name       string
 	Low, High  unit.Torque // the range that is marked; it starts at the lowest mark
 	Mark       unit.Torque // from one mark to the next; none for one that shows tenths
 	Length     unit.Length // from the centre of its drive to the mark of its grip; needed with an extension only
 	Calibrated time.Time   // the day; zero when it is not known
 	Clicks     int         // since then
+	Off        float64     // how far off it may be by its certificate, as a share; 0 for [Accuracy]
 }
 
 // Calibration by ISO 6789-1:2017 (from memory): whichever comes first.
@@ -41,11 +43,12 @@ func Accuracy(maximum unit.Torque) float64 {
 
 // Band is the least and the most that a wrench in order gives at a setting.
 func (w Wrench) Band(setting unit.Torque) (low, high unit.Torque) {
-	u, off := setting.Unit(), Accuracy(w.High)
+	u, off := setting.Unit(), cmp.Or(w.Off, Accuracy(w.High))
 	return u.Of(setting.Value() * (1 - off)), u.Of(setting.Value() * (1 + off))
 }
 
-// Check refuses a wrench that cannot be. A refusal is an [*input.Error] for "low", "high", "mark" or "clicks".
+// Check refuses a wrench that cannot be. A refusal is an [*input.Error] for "low", "high", "mark", "clicks" or
+// "accuracy".
 func (w Wrench) Check() error {
 	if err := input.First(
 		input.Positive("low", w.Low.In(unit.Nm), "Give the lowest torque that is marked on the wrench."),
@@ -60,6 +63,8 @@ func (w Wrench) Check() error {
 		return input.Wrong("mark", "From one mark to the next is less than the whole range.")
 	case w.Clicks < 0:
 		return input.Wrong("clicks", "Clicks are counted from 0.")
+	case !(w.Off >= 0 && w.Off <= 0.2):
+		return input.Wrong("accuracy", "A wrench is off by more than 0 and at most 20 %.")
 	}
 	return nil
 }

@@ -75,6 +75,8 @@ func TestWrench_Check(t *testing.T) {
 		{"mark", func(w *Wrench) { w.Mark = unit.Nm.Of(100) }},
 		{"mark", func(w *Wrench) { w.Mark = unit.Nm.Of(0) }},
 		{"clicks", func(w *Wrench) { w.Clicks = -1 }},
+		{"accuracy", func(w *Wrench) { w.Off = -0.01 }},
+		{"accuracy", func(w *Wrench) { w.Off = 0.21 }},
 	} {
 		w := good
 		c.spoil(&w)
@@ -83,6 +85,16 @@ func TestWrench_Check(t *testing.T) {
 	if err := good.Check(); err != nil {
 		t.Error(err)
 	}
+}
+
+// A certificate goes before what the standard allows: 2 % of 100 Nm.
+func TestWrench_Band_by_certificate(t *testing.T) {
+	t.Parallel()
+	w := wrench("middle", unit.Nm.Of(20), unit.Nm.Of(110), unit.Nm.Of(1))
+	w.Off = 0.02
+	low, high := w.Band(unit.Nm.Of(100))
+	near(t, "low", low.In(unit.Nm), 98, 1e-9)
+	near(t, "high", high.In(unit.Nm), 102, 1e-9)
 }
 
 func names(offers []Offer) string {
