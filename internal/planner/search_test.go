@@ -78,7 +78,7 @@ func TestPlan_staysWhereItWas(t *testing.T) {
 func TestPlan_saysOptimal(t *testing.T) {
 	t.Parallel()
 	p := seededGarage(1, 0, 1, 10)
-	p.Cars[0].RoadNeeds = nil
+	p.Cars[0].RoadNeeds, p.Access, p.Closing, p.ChangeCarMinutes = nil, nil, nil, 0
 	for i, minutes := range []int{90, 30, 60, 45} {
 		p.Jobs = append(p.Jobs, Job{
 			ID: string(rune('a' + i)), Car: "car-0", Weight: []float64{3, 1, 4, 1}[i],

@@ -6,13 +6,14 @@ import (
 )
 
 // order drives a decode: which job goes first where nothing else decides, and
-// two habits.
+// some habits.
 type order struct {
 	jobs     []int // all jobs, the first first
 	at       []int // by block, where it stands in a sequence; nil: as its job does
 	sticky   bool  // go on with the subject at hand while it has something to do
 	wait     bool  // begin nothing that would still run when a job further up could start
 	anchored bool  // begin nothing in an earlier session than before
+	patient  bool  // end no visit as long as later work needs what is open or owed, however far off it is
 }
 
 // decoder turns an order into a schedule, forward in time and without taking
@@ -39,6 +40,7 @@ type decoder struct {
 	heldSince []int // by hold
 	eager     bool  // in play: tied stages do not wait for their materials, so that it shows when those come late
 	wanted    []int // by setup: stages to come that need it
+	called    []int // by closing: stages to come that call for it
 	needPlace []int // by subject: stages to come that need the place
 	pins      []int // pinned jobs to come whose pin can be kept, first pin first
 
@@ -108,7 +110,7 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 		in: in, order: o, dropped: dropped, waived: waived, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
 		ledger: newLedger(in), supplyAt: make([]int, stages), supplyWhy: make([]Reason, stages),
 		reserved: make([][]reserved, len(in.Tools)+1), heldSince: make([]int, len(in.holds)),
-		wanted: make([]int, len(in.Setups)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
+		wanted: make([]int, len(in.Setups)), called: make([]int, len(in.Closings)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,
 		skipped: make([]skip, n), lastWhy: make([]Reason, n), shorts: make([][]int, n), waited: make([]bool, n), broken: make([]bool, subjects), gaveWay: make([]bool, n), stamped: make([]int, n), visit: make([]int, subjects), endableAt: -1,
@@ -294,6 +296,9 @@ func (d *decoder) unwant(j, from, to int) {
 func (d *decoder) want(j, k, n int) {
 	for _, a := range d.in.acts[j][k].opens {
 		d.wanted[a] += n
+	}
+	for _, f := range d.in.acts[j][k].Closings {
+		d.called[f] += n
 	}
 	if d.in.acts[j][k].Place {
 		d.needPlace[d.in.Jobs[j].Subject] += n

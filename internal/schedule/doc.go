@@ -57,8 +57,11 @@
 // the search works in rounds: many drafts, then the best sequence decoded, and
 // on from there when that is better. Of a long sequence only a window is moved
 // about at a time. A handful of blocks is not searched: all their sequences are
-// gone through, and where drafts leave nothing out the result is known to be
-// the best there is.
+// gone through, and where drafts leave nothing out and there is no overhead the
+// result is known to be the best there is. Visits are ended by one of two habits,
+// and both are tried: as soon as nothing can be done on the subject in this
+// session or the next, or when no later work needs what is open. Neither leaves a
+// subject in pieces on which nothing is left to do, though that would cost less.
 //
 // A schedule made before is a thing of value: its owner has arranged for it. So
 // two are made, one free and one that stays as near to it as may be, and the

@@ -15,6 +15,7 @@ type draft struct {
 	lots     []int // by material and lot
 	supplyAt []int // by stage id
 	wanted   []int // by setup: blocks to come that use it
+	called   []int // by closing: blocks to come that call for it
 	since    []int // by hold
 	cost     Cost
 	saved    state
@@ -45,7 +46,7 @@ func newDraft(s *search) *draft {
 	}
 	return &draft{
 		in: in, search: s, state: *newState(in), saved: *newState(in), jobs: make([]draftJob, len(in.Jobs)), onHand: make([]int, len(in.Materials)), lots: make([]int, n),
-		supplyAt: make([]int, in.stages), wanted: make([]int, len(in.Setups)), since: make([]int, len(in.holds)),
+		supplyAt: make([]int, in.stages), wanted: make([]int, len(in.Setups)), called: make([]int, len(in.Closings)), since: make([]int, len(in.holds)),
 	}
 }
 
@@ -57,6 +58,7 @@ func (d *draft) copyFrom(o *draft) {
 	copy(d.lots, o.lots)
 	copy(d.supplyAt, o.supplyAt)
 	copy(d.wanted, o.wanted)
+	copy(d.called, o.called)
 	copy(d.since, o.since)
 	d.cost, d.left = o.cost, o.left
 }
@@ -102,6 +104,9 @@ func (d *draft) want(b, n int) {
 	for k := x.from; k < x.to; k++ {
 		for _, a := range d.in.acts[x.job][k].opens {
 			d.wanted[a] += n
+		}
+		for _, f := range d.in.acts[x.job][k].Closings {
+			d.called[f] += n
 		}
 	}
 }

@@ -142,6 +142,9 @@ func (d *draft) close(c int, much closes) {
 // the next without ending its visit.
 func (d *draft) moreSoon(c int) bool {
 	in, limit := d.in, always
+	if d.search.patient && d.stillWanted(c) {
+		return true
+	}
 	if i := in.session(d.t) + 1; i < len(in.plain) {
 		limit = in.plain[i].To
 	}
@@ -156,6 +159,22 @@ func (d *draft) moreSoon(c int) bool {
 		}
 		a := &in.acts[j][b.from]
 		if x.begun && d.supplyAt[a.id] < limit || !x.begun && d.haveBy(j, a, limit) {
+			return true
+		}
+	}
+	return false
+}
+
+// stillWanted says whether blocks to come need a setup of a subject that is
+// open, or call for closing work that is owed.
+func (d *draft) stillWanted(c int) bool {
+	for _, a := range d.in.setups[c] {
+		if d.open[a] && d.wanted[a] > 0 {
+			return true
+		}
+	}
+	for _, f := range d.in.closings[c] {
+		if d.owed[f] && d.called[f] > 0 {
 			return true
 		}
 	}

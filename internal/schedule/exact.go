@@ -110,10 +110,12 @@ func (e *allSequences) atLeast(d *draft) Cost {
 	return c
 }
 
-// sketched says whether drafts of an instance leave nothing out: only then the
-// best draft proves anything.
+// sketched says whether drafts of an instance leave nothing out and nothing but
+// the sequence decides: only then the best draft proves anything. Where there is
+// overhead, when to have it is settled by rule, and a schedule that puts it off
+// for ever may cost less.
 func (in *instance) sketched() bool {
-	if in.aside || in.blackouts || len(in.holds) > 0 {
+	if in.aside || in.blackouts || len(in.holds)+len(in.Setups)+len(in.Closings) > 0 || in.HasPlace && in.Move > 0 {
 		return false
 	}
 	for j := range in.Jobs {

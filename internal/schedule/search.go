@@ -13,6 +13,7 @@ import (
 type search struct {
 	in       *instance
 	rng      *rand.Rand
+	patient  bool   // the habit of the orders that are looked for
 	placed   []bool // by job: whether it is part of the sequence
 	release  []int  // by job
 	pinned   []int  // by job: when a pin lets its block start; zero without one
@@ -264,7 +265,9 @@ func (s *search) rotate(lo, mid, hi int) {
 // order is how the best sequence is decoded; jobs that are not part of it come
 // last, in the order given.
 func (s *search) order(jobs []int) order {
-	return s.in.inSequence(s.best, jobs)
+	o := s.in.inSequence(s.best, jobs)
+	o.patient = s.patient
+	return o
 }
 
 func (in *instance) inSequence(seq, jobs []int) order {

@@ -45,24 +45,35 @@ func (in *instance) asBefore(seq, jobs []int) []order {
 	return []order{strict, eager, in.inSequence(in.sequenceOf(&in.decode(held).result), jobs)}
 }
 
-// complete goes through all sequences of a small instance.
+// complete goes through all sequences of a small instance, with either habit of
+// ending visits.
 func (in *instance) complete(best *decoder) *decoder {
-	s := newSearch(in, &best.result, 0)
-	if len(s.seq) > exactBlocks || !s.look(0) {
+	if len(in.sequenceOf(&best.result)) > exactBlocks {
 		return best
 	}
-	if best.result.Cost.Less(s.bestCost) {
-		s.bestCost = best.result.Cost
-	}
-	known := s.bestCost
-	all := s.enumerate()
-	if s.bestCost.Less(known) {
+	all, least := true, best.result.Cost
+	for _, patient := range []bool{false, true} {
+		s := newSearch(in, &best.result, 0)
+		if s.patient = patient; !s.look(0) {
+			all = false
+			continue
+		}
+		known := best.result.Cost
+		if s.bestCost = known; !s.enumerate() {
+			all = false
+		}
+		if !s.bestCost.Less(known) {
+			continue
+		}
+		if s.bestCost.Less(least) {
+			least = s.bestCost
+		}
 		dropped, why := best.lost(None)
 		if d := in.decodeWithout(s.order(best.order.jobs), dropped, why); d.result.Cost.Less(best.result.Cost) {
 			best = d
 		}
 	}
-	best.result.Optimal = all && len(best.result.Unplaced) == 0 && in.sketched() && !s.bestCost.Less(best.result.Cost)
+	best.result.Optimal = all && len(best.result.Unplaced) == 0 && in.sketched() && !least.Less(best.result.Cost)
 	return best
 }
 
@@ -82,6 +93,7 @@ func (in *instance) bestOf(orders []order) (best *decoder) {
 func (in *instance) improve(best *decoder, rounds, moves int) *decoder {
 	for r := range rounds {
 		s := newSearch(in, &best.result, uint64(r))
+		s.patient = r%2 == 1
 		if lo := s.windowOf(r, rounds); !s.look(lo) {
 			continue
 		}

@@ -136,7 +136,8 @@ const (
 	overheadWeight = 3_000      // a minute of overhead: 3 minutes
 	movedWeight    = 60_000_000 // a stage in another session than before: 1,000 hours
 	movedSoon      = 8          // so many times that, of a stage that was in this session or the next
-	worthMoving    = 25         // a 25th of the cost is worth leaving the schedule before
+	lateWorth      = 25         // a 25th less lateness is worth leaving the schedule before
+	scoreWorth     = 10         // and so is a tenth less of the score
 )
 
 // Score is all but lateness in one figure.
@@ -148,10 +149,10 @@ func (c Cost) Score() int64 {
 // schedule that stays as it was is worth.
 func (c Cost) clearlyLess(o Cost) bool {
 	c.Moved, o.Moved = 0, 0
-	if late := o.Late / worthMoving; c.Late < o.Late-late || c.Late > o.Late+late {
+	if late := o.Late / lateWorth; c.Late < o.Late-late || c.Late > o.Late+late {
 		return c.Late < o.Late
 	}
-	return c.Score() < o.Score()-o.Score()/worthMoving
+	return c.Score() < o.Score()-o.Score()/scoreWorth
 }
 
 // Less says whether a cost is better than another.

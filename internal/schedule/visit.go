@@ -179,6 +179,9 @@ func (d *decoder) staysOpen(c, a int) bool {
 // moreSoon says whether something can be done on a subject in this session or
 // the next without ending its visit.
 func (d *decoder) moreSoon(c int) bool {
+	if d.order.patient && d.stillWanted(c) {
+		return true
+	}
 	limit := always
 	if i := d.in.session(d.s.t) + 1; i < len(d.in.plain) {
 		limit = d.in.plain[i].To
@@ -197,6 +200,15 @@ func (d *decoder) moreSoon(c int) bool {
 		}
 	}
 	return false
+}
+
+// stillWanted says whether work to come needs a setup of a subject that is open,
+// or calls for closing work that is owed.
+func (d *decoder) stillWanted(c int) bool {
+	if slices.ContainsFunc(d.in.setups[c], func(a int) bool { return d.s.open[a] && d.wanted[a] > 0 }) {
+		return true
+	}
+	return slices.ContainsFunc(d.in.closings[c], func(f int) bool { return d.s.owed[f] && d.called[f] > 0 })
 }
 
 // takesPlace says whether a job's next block needs the place.
