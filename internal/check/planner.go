@@ -27,6 +27,7 @@ var trials = []trial{
 	{"what frees most, least set, forcing", "./internal/planner", "^Test(Frees|Unblock|Force)", ""},
 	{"chances and learning", "./internal/planner", "^Test(Chances|Learn)", ""},
 	{"a small change", "./internal/planner", "^TestPlan_Stable$", ""},
+	{"60 jobs and a long search", "./internal/planner", "^TestPlan_NearLongSearch$", ""},
 	{"at the edge of sense", "./internal/planner", "^TestPlan_Degenerate$", ""},
 	{"growth", "./internal/planner", "^TestPlan_Scales$", ""},
 	{"projects without sessions", "./internal/schedule", "^TestSolve_", ""},

@@ -18,6 +18,11 @@ import (
 // suits, also to use up the rest of a session. Closing work ends a visit: once some of it is done nothing else
 // is done on that car till all of it is; only what may stay open is open then, as when a car gets off the lift
 // or onto it.
+//
+// Held once against an outside solver: clasp 3.3.5 (Debian) on 25 November 2026, with the same rules written anew
+// as an answer set program in half hours, on 16 garages of 8 to 13 stages (half hours, every other one with
+// immobile cars). In 8 clasp proved the evaluator's cost to be the least, in 5 it ended at the same cost without a
+// proof in a minute, in 3 it had found only dearer plans by then.
 
 // exactGarage is a garage in whole minutes since 1970.
 type exactGarage struct {

@@ -164,3 +164,34 @@ func TestPlan_Stable(t *testing.T) {
 		t.Errorf("the next session is as before in %d of %d, %d in a hundred should be", kept, free, leastKept)
 	}
 }
+
+// TestPlan_NearLongSearch holds plans of 60 jobs against those of a search that tries many times as many orders.
+func TestPlan_NearLongSearch(t *testing.T) {
+	t.Parallel()
+	n, effort := inNumbers(t, 2), inNumbers(t, 100)
+	gap, late, worst := 0.0, 0, 0.0
+	for seed := range uint64(n) {
+		p := seededGarage(seed+101, 60, 6, 26)
+		usual := planned(t, p)
+		p.Effort = max(effort, 5*usual.Totals.Decodes)
+		long := planned(t, p)
+		switch {
+		case long.Totals.LateCost > usual.Totals.LateCost:
+			t.Errorf("garage %d: more effort ends later: %v beside %v", seed, long.Totals.LateCost, usual.Totals.LateCost)
+		case long.Totals.LateCost < usual.Totals.LateCost:
+			late++
+		default:
+			more := 100 * (score(usual) - score(long)) / score(long)
+			gap, worst = gap+more, max(worst, more)
+		}
+	}
+	gap /= float64(max(1, n-late))
+	t.Logf("figure: 60 jobs beside a search of %d orders, %d garages | mean gap %.2f %%, worst %.2f %%, %d dearer in lateness | mean gap at most 1 %%",
+		effort, n, gap, worst, late)
+	if gap > mostGap {
+		t.Errorf("mean gap %.2f %%, %.1f may be", gap, mostGap)
+	}
+}
+
+// mostGap is how much dearer, in percent and on average, plans may be than those of a long search.
+const mostGap = 6.0
