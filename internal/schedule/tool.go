@@ -64,19 +64,14 @@ func (d *decoder) reserve(a *act, spans []Span) {
 	}
 }
 
+// reserveOne forgets nothing, however long it is over: a clock stage may yet be
+// placed where the hands have long gone on.
 func (d *decoder) reserveOne(tool, n int, spans []Span) {
-	list := d.reserved[tool][:0]
-	for _, r := range d.reserved[tool] {
-		if r.To > d.s.t {
-			list = append(list, r)
-		}
-	}
 	for _, s := range spans {
 		if n > 0 && s.From < s.To {
-			list = append(list, reserved{s, n})
+			d.reserved[tool] = append(d.reserved[tool], reserved{s, n})
 		}
 	}
-	d.reserved[tool] = list
 }
 
 // freeClock finds the earliest time at or after ready from which a clock stage
