@@ -42,6 +42,75 @@ func init() {
 	)
 }
 
+func init() {
+	fluids := func(b ui.Page, list []garage.FluidSpec) templ.Component {
+		b.Title, b.Active = "Fluids", ui.NavCars
+		bottles := []garage.Bottle{garagetest.Bottle(), garagetest.Bottle(func(v *garage.Bottle) { v.Grade, v.Name = "DOT 5", longName })}
+		return page.Fluids(page.NewFluids(page.Base{Page: b}, specCar, list, bottles, theDay))
+	}
+	register("fluid",
+		Entry{Name: "index-empty", Page: func(b ui.Page) templ.Component { return fluids(b, nil) }},
+		Entry{Name: "index", Page: func(b ui.Page) templ.Component {
+			return fluids(b, []garage.FluidSpec{
+				garagetest.FluidSpec(),
+				garagetest.FluidSpec(func(v *garage.FluidSpec) {
+					v.Kind, v.Name, v.Grade, v.Source, v.Page = garage.BrakeFluid, "Brake fluid", "DOT 4", "", ""
+				}),
+				garagetest.FluidSpec(func(v *garage.FluidSpec) {
+					v.Kind, v.Name, v.Standard, v.Note = garage.Coolant, longName, longName, longName
+				}),
+			})
+		}},
+		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
+			form := page.FluidSpecForm{Kind: "soup", Name: longName, CapacityDry: "much", EveryDistance: "often", EveryMonths: "x", Page: "7"}
+			form.FluidSpec()
+			b.Title = "Fluid"
+			return page.FluidSpecEdit(page.FluidSpecFormView{Base: page.Base{Page: b}, Car: specCar, Form: form})
+		}},
+	)
+	bottles := func(b ui.Page, list ...garage.Bottle) templ.Component {
+		b.Title, b.Active = "Opened bottles", ui.NavMore
+		return page.Bottles(page.NewBottles(page.Base{Page: b}, list, theDay))
+	}
+	register("bottle",
+		Entry{Name: "index-empty", Page: func(b ui.Page) templ.Component { return bottles(b) }},
+		Entry{Name: "index", Page: func(b ui.Page) templ.Component {
+			return bottles(b, garagetest.Bottle(), garagetest.Bottle(func(v *garage.Bottle) { v.Name, v.KeepsMonths = longName, new(1) }))
+		}},
+		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
+			form := page.BottleForm{OpenedOn: "soon", VolumeLeft: "some", KeepsMonths: "long"}
+			form.Bottle(theDay)
+			b.Title = "Bottle"
+			return page.BottleEdit(page.BottleFormView{Base: page.Base{Page: b}, Form: form})
+		}},
+	)
+	wheels := func(b ui.Page, required []garage.RequiredWheel, sets ...garage.WheelSet) templ.Component {
+		b.Title, b.Active = "Wheels", ui.NavCars
+		return page.Wheels(page.NewWheels(page.Base{Page: b}, specCar, required, sets, theDay))
+	}
+	register("wheelset",
+		Entry{Name: "index-empty", Page: func(b ui.Page) templ.Component { return wheels(b, nil) }},
+		Entry{Name: "index", Page: func(b ui.Page) templ.Component {
+			return wheels(b, []garage.RequiredWheel{garagetest.RequiredWheel()}, garagetest.WheelSet(),
+				garagetest.WheelSet(func(v *garage.WheelSet) {
+					v.Name, v.Tyre, v.Mounted, v.Note = longName, "195/65 R15 88T", false, longName
+				}))
+		}},
+		Entry{Name: "required-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.RequiredWheelForm{Size: longName, LoadIndex: "9", SpeedSymbol: "?", Circle: "1", Bore: "x", Page: "7"}
+			form.RequiredWheel()
+			b.Title = "Required"
+			return page.RequiredWheelEdit(page.RequiredWheelFormView{Base: page.Base{Page: b}, Car: specCar, Form: form})
+		}},
+		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
+			form := page.WheelSetForm{Name: longName, Tyre: "205", Rim: "round", Turns: "many", DateCode: "5027", Tread: "worn"}
+			form.WheelSet(theDay)
+			b.Title = "Wheel set"
+			return page.WheelSetEdit(page.WheelSetFormView{Base: page.Base{Page: b}, Car: specCar, Form: form})
+		}},
+	)
+}
+
 var specCar = garage.Car{ID: 1, Name: "Tern estate"}
 
 func specs(b ui.Page, list []garage.TorqueSpecRow) templ.Component {

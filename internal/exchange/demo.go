@@ -50,6 +50,7 @@ type demo struct {
 	} `json:"phases"`
 	Jobs     []demoJob    `json:"jobs"`
 	Wrenches []demoWrench `json:"wrenches"`
+	Bottles  []demoBottle `json:"bottles"`
 }
 
 type demoPart struct {
@@ -89,8 +90,11 @@ type demoCar struct {
 		Name             string
 		Minutes, Helpers int
 	}
-	Torque []demoTorque
-	OnIt   []struct {
+	Torque    []demoTorque
+	Fluids    []demoFluid
+	Wheels    *demoRequired
+	WheelSets []demoWheelSet `json:"wheel_sets"`
+	OnIt      []struct {
 		Part, Condition, Harvest string
 		Quantity                 int
 	} `json:"on_it"`

@@ -62,6 +62,18 @@ func checkRecords(t *testing.T, r garage.Records) {
 	for _, v := range r.Torque {
 		check(v.Joint, v.Validate())
 	}
+	for _, v := range r.Fluids {
+		check(v.Name, v.Validate())
+	}
+	for _, v := range r.Bottles {
+		check(v.Name, v.Validate())
+	}
+	for _, v := range r.Required {
+		check(v.Size, v.Validate())
+	}
+	for _, v := range r.WheelSets {
+		check(v.Name, v.Validate())
+	}
 	for _, v := range r.Wrenches {
 		check(v.Name, v.Validate())
 	}

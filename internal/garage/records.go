@@ -14,6 +14,10 @@ type Records struct {
 	Movements []Movement
 	Torque    []TorqueSpec
 	Wrenches  []Wrench
+	Fluids    []FluidSpec
+	Bottles   []Bottle
+	Required  []RequiredWheel
+	WheelSets []WheelSet
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

@@ -110,6 +110,18 @@ func fillSpecs(r garage.Records) []fill {
 				s.Sequence, s.SingleUse, s.Retorque, s.Source, s.Page, s.CheckedOn, s.Note,
 			}
 		}),
+		rowsOf("fluid_specs", []string{"id", "car_id", "kind", "name", "standard", "grade", "capacity_dry", "capacity_service", "every_distance", "every_months", "source", "page", "note"}, r.Fluids, func(v garage.FluidSpec) []any {
+			return []any{int64(v.ID), int64(v.CarID), v.Kind, v.Name, v.Standard, v.Grade, v.CapacityDry, v.CapacityService, v.EveryDistance, v.EveryMonths, v.Source, v.Page, v.Note}
+		}),
+		rowsOf("bottles", []string{"id", "kind", "name", "standard", "grade", "opened_on", "volume_left", "keeps_months", "place", "note"}, r.Bottles, func(v garage.Bottle) []any {
+			return []any{int64(v.ID), v.Kind, v.Name, v.Standard, v.Grade, v.OpenedOn, v.VolumeLeft, v.KeepsMonths, v.Place, v.Note}
+		}),
+		rowsOf("required_wheels", []string{"id", "car_id", "size", "load_index", "speed_symbol", "bolts", "circle", "bore", "seat", "source", "page"}, r.Required, func(v garage.RequiredWheel) []any {
+			return []any{int64(v.ID), int64(v.CarID), v.Size, v.LoadIndex, v.SpeedSymbol, v.Bolts, v.Circle, v.Bore, v.Seat, v.Source, v.Page}
+		}),
+		rowsOf("wheel_sets", []string{"id", "car_id", "name", "tyre", "rim", "seat", "turns", "date_code", "tread", "place", "mounted", "note"}, r.WheelSets, func(v garage.WheelSet) []any {
+			return []any{int64(v.ID), int64(v.CarID), v.Name, v.Tyre, v.Rim, v.Seat, v.Turns, v.DateCode, v.Tread, v.Place, v.Mounted, v.Note}
+		}),
 		rowsOf("wrenches", []string{
 			"id", "name", "unit", "low", "high", "graduation", "accuracy", "length", "calibrated_on", "clicks", "note",
 		}, r.Wrenches, func(w garage.Wrench) []any {

@@ -147,6 +147,7 @@ var refusals = map[string]struct{ field, message string }{
 	"job_after_other":             {"after", "A job cannot wait for itself."},
 	"wrenches_range":              {"high", "The highest mark is more than the lowest."},
 	"torque_specs_page_of_source": {"source", "Which document is that page in?"},
+	"required_wheels_one":         {"", "What the car requires is entered already: change that."},
 	"tools_here_order":            {"here_to", "It goes back before it comes."},
 }
 

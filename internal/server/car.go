@@ -67,7 +67,13 @@ func (s *Server) carParts(ctx context.Context, id garage.CarID) (parts page.CarP
 	if parts.OnDonor, err = s.store.DonorParts(ctx, id); err != nil {
 		return parts, err
 	}
-	parts.Torque, err = s.store.TorqueSpecs(ctx, id)
+	if parts.Torque, err = s.store.TorqueSpecs(ctx, id); err != nil {
+		return parts, err
+	}
+	if parts.Fluids, err = s.store.FluidSpecs(ctx, id); err != nil {
+		return parts, err
+	}
+	parts.WheelSets, err = s.store.WheelSets(ctx, id)
 	return parts, err
 }
 

@@ -208,6 +208,41 @@ func (s *Server) routes() http.Handler {
 		m.Post("/torque/{id}/delete", s.handle(s.torqueSpecDelete))
 		m.Post("/torque/{id}/restore", s.handle(s.torqueSpecRestore))
 
+		// fluid spec
+		m.Get("/cars/{id}/fluids", s.handle(s.fluidSpecIndex))
+		m.Post("/cars/{id}/fluids", s.handle(s.fluidSpecCreate))
+		m.Get("/cars/{id}/fluids/new", s.handle(s.fluidSpecNew))
+		m.Post("/fluids/{id}", s.handle(s.fluidSpecUpdate))
+		m.Get("/fluids/{id}/edit", s.handle(s.fluidSpecEdit))
+		m.Post("/fluids/{id}/delete", s.handle(s.fluidSpecDelete))
+		m.Post("/fluids/{id}/restore", s.handle(s.fluidSpecRestore))
+
+		// what a car requires of its wheels
+		m.Post("/cars/{id}/required-wheels", s.handle(s.requiredWheelCreate))
+		m.Get("/cars/{id}/required-wheels/new", s.handle(s.requiredWheelNew))
+		m.Post("/required-wheels/{id}", s.handle(s.requiredWheelUpdate))
+		m.Get("/required-wheels/{id}/edit", s.handle(s.requiredWheelEdit))
+		m.Post("/required-wheels/{id}/delete", s.handle(s.requiredWheelDelete))
+		m.Post("/required-wheels/{id}/restore", s.handle(s.requiredWheelRestore))
+
+		// wheel set
+		m.Get("/cars/{id}/wheels", s.handle(s.wheelIndex))
+		m.Post("/cars/{id}/wheels", s.handle(s.wheelSetCreate))
+		m.Get("/cars/{id}/wheels/new", s.handle(s.wheelSetNew))
+		m.Post("/wheels/{id}", s.handle(s.wheelSetUpdate))
+		m.Get("/wheels/{id}/edit", s.handle(s.wheelSetEdit))
+		m.Post("/wheels/{id}/delete", s.handle(s.wheelSetDelete))
+		m.Post("/wheels/{id}/restore", s.handle(s.wheelSetRestore))
+
+		// opened bottle
+		m.Get("/bottles", s.handle(s.bottleIndex))
+		m.Post("/bottles", s.handle(s.bottleCreate))
+		m.Get("/bottles/new", s.handle(s.bottleNew))
+		m.Get("/bottles/{id}/edit", s.handle(s.bottleEdit))
+		m.Post("/bottles/{id}", s.handle(s.bottleUpdate))
+		m.Post("/bottles/{id}/delete", s.handle(s.bottleDelete))
+		m.Post("/bottles/{id}/restore", s.handle(s.bottleRestore))
+
 		// wrench
 		m.Get("/wrenches", s.handle(s.wrenchIndex))
 		m.Post("/wrenches", s.handle(s.wrenchCreate))

@@ -297,6 +297,8 @@ type CarParts struct {
 	Closing   []garage.ClosingWork
 	OnDonor   []garage.DonorPartRow
 	Torque    []garage.TorqueSpecRow
+	Fluids    []garage.FluidSpec
+	WheelSets []garage.WheelSet
 }
 
 // NewCarShow is the page of a car with what belongs to it.

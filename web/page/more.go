@@ -18,6 +18,7 @@ func places() []ui.ListItem {
 		{Title: "Sessions", Href: route.Sessions(), Sub: "When you can work: every week, and what is different on some dates"},
 		{Title: "Tools", Href: route.Tools(), Sub: "Special tools that a job waits for: own, shared and borrowed"},
 		{Title: "Wrenches", Href: route.Wrenches(), Sub: "Torque wrenches with range and calibration: the best one is offered beside each torque"},
+		{Title: "Opened bottles", Href: route.Bottles(), Sub: "Fluids that are left over, and from when they are old"},
 		{Title: "Settings", Href: route.Settings(), Sub: "Time zone, currency, units, lifts, how sure a plan is"},
 		{Title: "Password and browsers", Href: route.Account(), Sub: "Change the password, sign browsers out"},
 	}

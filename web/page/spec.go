@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"net/url"
 	"strconv"
 	"strings"
@@ -213,7 +214,11 @@ type SpecsView struct {
 
 // specTabs lead to all figures of a car.
 func specTabs(car garage.CarID, current string) []ui.Link {
-	tabs := []ui.Link{{Text: "Torque", Href: route.Specs(car)}}
+	tabs := []ui.Link{
+		{Text: "Torque", Href: route.Specs(car)},
+		{Text: "Fluids", Href: route.FluidSpecs(car)},
+		{Text: "Wheels", Href: route.Wheels(car)},
+	}
 	for i := range tabs {
 		tabs[i].Current = tabs[i].Href == current
 	}
@@ -335,5 +340,23 @@ func carSpecs(c garage.Car, parts CarParts) []ui.ListItem {
 			item.Sub += ", " + strconv.Itoa(bare) + " with no source"
 		}
 	}
-	return []ui.ListItem{item}
+	return []ui.ListItem{
+		item,
+		{Title: "Fluids", Href: route.FluidSpecs(c.ID), Sub: cmp.Or(nameOf(parts.Fluids, func(f garage.FluidSpec) string { return f.Name }), "None yet")},
+		{Title: "Wheels", Href: route.Wheels(c.ID), Sub: cmp.Or(nameOf(parts.WheelSets, func(s garage.WheelSet) string { return s.Name }), "None yet")},
+	}
+}
+
+// nameOf names the first three of a list, and says how many more there are.
+func nameOf[T any](list []T, name func(T) string) string {
+	const few = 3
+	var names []string
+	for _, v := range list[:min(few, len(list))] {
+		names = append(names, name(v))
+	}
+	text := strings.Join(names, ", ")
+	if more := len(list) - few; more > 0 {
+		text += " and " + strconv.Itoa(more) + " more"
+	}
+	return text
 }
