@@ -43,6 +43,9 @@ var calculators = []benchGroup{
 	{"Torque", torqueCalculators},
 	{"Fluids", fluidCalculators},
 	{"Wheels and tyres", wheelCalculators},
+	{"Brakes", brakeCalculators},
+	{"Identification and faults", faultCalculators},
+	{"Due dates", dueCalculators},
 }
 
 func findCalculator(name string) (calculator, bool) {
