@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -108,13 +109,20 @@ func figures(w io.Writer, events io.Reader) (rows [][]string, ran int, err error
 			if _, row, found := strings.Cut(e.Output, ": figure: "); found {
 				rows = append(rows, cells(row))
 			}
+			if _, why, found := strings.Cut(e.Output, ": left out: "); found && !slices.ContainsFunc(rows, func(r []string) bool { return r[0] == "left out" }) {
+				rows = append(rows, []string{"left out", strings.TrimSpace(why)})
+			}
 			said[e.Test] = append(said[e.Test], e.Output)
 			if strings.HasPrefix(e.Output, "Benchmark") || line != "" {
 				line += e.Output
 			}
 			if strings.HasSuffix(line, "\n") {
-				if row := benchmarkCells(line); row != nil {
-					rows, ran = append(rows, row), ran+1
+				row := benchmarkCells(line)
+				if leftOut := len(rows) > 0 && rows[len(rows)-1][0] == "left out"; row != nil && !leftOut {
+					rows = append(rows, row)
+				}
+				if row != nil {
+					ran++
 				}
 				line = ""
 			}

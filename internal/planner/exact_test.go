@@ -350,7 +350,6 @@ func TestExact(t *testing.T) {
 	t.Parallel()
 	for _, f := range families {
 		t.Run(f.name, func(t *testing.T) {
-			t.Parallel()
 			var tally exactTally
 			first, last := scaled(t, f.cases)
 			for seed := first; seed < last; seed++ {
