@@ -16,7 +16,7 @@ import (
 
 // problems is how many generated problems a normal run plans and checks. AXLESTAND_PROBLEMS sets another
 // number, AXLESTAND_SEED plans the problem of one seed alone.
-const problems = 5000
+const problems = 2500
 
 func seeds(t *testing.T, share int) (first, last uint64) {
 	t.Helper()
@@ -81,7 +81,7 @@ func TestPlan_HoldsEveryRule(t *testing.T) {
 // for good.
 var onceWrong = []uint64{
 	14603, 21953, 23071, 25538, 25950, 27799, 29197, 31566, 34913, 35595, 39589, 42028, 44432, 48669, 49751, 56495, 57035,
-	64295, 66669, 68532, 73182, 82354, 85313, 104633,
+	64295, 66669, 68532, 73182, 82354, 85313, 88595, 104633,
 }
 
 func TestPlan_HoldsWhatItOnceBroke(t *testing.T) {

@@ -92,6 +92,9 @@ func (l *layout) endVisit(c int, all bool) {
 // vacate ends a subject's visit and takes it off the place.
 func (l *layout) vacate(c int) {
 	from := l.x.t
+	if l.started {
+		from = l.first // a blackout may lie between what comes before in the layout and this
+	}
 	had := l.gap
 	l.endVisit(c, false)
 	if l.why.Kind == ByHelper {
