@@ -46,6 +46,8 @@ var calculators = []benchGroup{
 	{"Brakes", brakeCalculators},
 	{"Identification and faults", faultCalculators},
 	{"Due dates", dueCalculators},
+	{"Intervals", intervalCalculators},
+	{"Money", moneyCalculators},
 }
 
 func findCalculator(name string) (calculator, bool) {
@@ -330,7 +332,7 @@ func (in *benchTyped) draw(f benchField) benchInput {
 // from is what was typed, with its units, as it is read back beside the answer.
 func (in *benchTyped) from() (rows []BenchRow) {
 	for _, f := range in.fields {
-		value := strings.TrimSpace(in.values[f.Name])
+		value := strings.ReplaceAll(strings.TrimSpace(in.values[f.Name]), "\n", ", ")
 		if f.Kind == aChoice {
 			if i := slices.IndexFunc(f.Options, func(o ui.Option) bool { return o.Value == in.choice(f.Name) }); i >= 0 && f.Options[i].Value != "" {
 				value = f.Options[i].Text
