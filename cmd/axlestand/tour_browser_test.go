@@ -31,7 +31,8 @@ func TestBrowser_tour(t *testing.T) {
 					t.Errorf("%s is answered %d", p.URL(), p.Status())
 				}
 				p.Fits()
-				p.Shot(strings.NewReplacer("?", "_", "{", "", "}", "").Replace(kind[1:]) + "-" + string(rune('a'+n)))
+				name := strings.NewReplacer("?", "_", "{", "", "}", "").Replace(kind[1:])
+				p.Shot(name[:min(len(name), 80)] + "-" + string(rune('a'+n)))
 			})
 		})
 	}
