@@ -45,7 +45,6 @@ var calculators = []benchGroup{
 	{"Wheels and tyres", wheelCalculators},
 	{"Brakes", brakeCalculators},
 	{"Identification and faults", faultCalculators},
-	{"Due dates", dueCalculators},
 	{"Intervals", intervalCalculators},
 	{"Money", moneyCalculators},
 }

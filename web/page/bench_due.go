@@ -9,8 +9,6 @@ import (
 	"axlestand/web/ui"
 )
 
-var dueCalculators = []calculator{dueBench, coreBench}
-
 var dueBench = calculator{
 	Name: "next-due", Title: "Due by distance or months",
 	Sub: "When something is due again, whichever comes first.",

@@ -12,7 +12,7 @@ import (
 	"axlestand/internal/trade/unit"
 )
 
-var intervalCalculators = []calculator{readingsBench, ageBench}
+var intervalCalculators = []calculator{dueBench, readingsBench, ageBench}
 
 // benchLine is a line of a field that takes several, and its number from one on.
 type benchLine struct {

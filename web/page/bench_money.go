@@ -11,7 +11,7 @@ import (
 	"axlestand/web/ui"
 )
 
-var moneyCalculators = []calculator{landedBench, returnBench}
+var moneyCalculators = []calculator{coreBench, landedBench, returnBench}
 
 const moneyHint = "In the garage's currency."
 

@@ -261,8 +261,6 @@ func bothTorques(q unit.Torque) string { return both(q, unit.Nm, unit.LbfFt) }
 
 func bothLengths(q unit.Length) string { return both(q, unit.Mm, unit.Inch) }
 
-func bothVolumes(q unit.Volume) string { return both(q, unit.Litre, unit.USQuart) }
-
 // fixed is a figure with so many decimals; what rounds to zero has no sign.
 func fixed(v float64, places int) string {
 	s := strconv.FormatFloat(v, 'f', places, 64)
