@@ -79,12 +79,20 @@
 // be met, OrderBy lists what to order by when, Chances how sure it all is;
 // ReadyNow and Fits say what can be done at once. Explain asks them all.
 //
+// # Chances
+//
+// Chances carries a plan out many times, with minutes and arrivals drawn
+// between low, likely and high, and counts how often each job is done in time.
+// LearnMinutes and LearnArrivals learn from what was done how estimates turn
+// out; Learned puts what was learnt of minutes into a problem.
+//
 // # Non-goals
 //
 // The plan is not the best there is: several orders are tried and the best is
 // kept, by priced lateness, then weighted completion, then overhead. Jobs that
 // must be left out for want of time or parts are not chosen cleverly.
-// Uncertainty beyond the asked confidence is not looked at.
+// The plan itself looks at no uncertainty beyond the asked confidence; see
+// Chances.
 //
 // # Complexity
 //

@@ -111,4 +111,5 @@
 // project.go recognises projects; project_profile.go keeps their tools,
 // project_serial.go generates and justifies, project_search.go breeds,
 // project_exact.go enumerates, project_bound.go says when to stop.
+// simulate.go and simulate_*.go carry a schedule out when things turn out otherwise.
 package schedule
