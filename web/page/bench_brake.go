@@ -59,8 +59,8 @@ func (in *benchTyped) axle(prefix string, tyre unit.Length) brake.Axle {
 	for _, mm := range in.numbers(prefix + "pistons") {
 		a.Caliper.Pistons = append(a.Caliper.Pistons, unit.Mm.Of(mm))
 	}
-	if _, err := a.Caliper.Area(); in.ok() {
-		in.refused(err, "pistons", prefix+"pistons", "mounting", prefix+"mounting")
+	if _, err := a.WheelTorque(unit.Bar.Of(50)); in.ok() { // any pressure will do to have the axle checked
+		in.refused(err, "pistons", prefix+"pistons", "mounting", prefix+"mounting", "friction", prefix+"friction", "radius", prefix+"radius")
 	}
 	return a
 }
@@ -74,6 +74,9 @@ func workBrakes(in *benchTyped) (a BenchAnswer) {
 	road, bore := in.number("road"), quantity[unit.LengthKind](in, "bore")
 	was := brake.Setup{Front: in.axle("oldFront", tyre), Rear: in.axle("oldRear", tyre)}
 	would := brake.Setup{Front: in.axle("newFront", tyre), Rear: in.axle("newRear", tyre)}
+	if car.Front < 0.3 || car.Front > 0.75 {
+		in.wrong("front", "The front axle carries from 30 to 75 % of the car at rest.")
+	}
 	if !in.ok() {
 		return a
 	}

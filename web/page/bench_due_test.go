@@ -16,6 +16,9 @@ func TestBench_dueCoresAndBrakes(t *testing.T) {
 		// 54² mm² once against 40² mm² twice, radius 110 against 125: 3200·125/(2916·110) = 1.247.
 		{calculator: "brake-comparison", says: []string{"+25 %", "0 %", "does not show that the car is road legal or safe"}},
 		{calculator: "brake-comparison", typed: typed("newFrontpistons", "40 40 38"), wrong: map[string]string{"newFrontpistons": "pairs"}},
+		{calculator: "brake-comparison", typed: typed("newRearfriction", "0.9"), wrong: map[string]string{"newRearfriction": "0.2 to 0.8"}},
+		{calculator: "brake-comparison", typed: typed("oldFrontradius", "220"), wrong: map[string]string{"oldFrontradius": "radius"}},
+		{calculator: "brake-comparison", typed: typed("front", "20"), wrong: map[string]string{"front": "30 to 75 %"}},
 		{calculator: "brake-disc", typed: typed("readings", "20.3 20.5"), says: []string{"replace"}},
 		{calculator: "brake-disc", typed: typed("readings", "2"), wrong: map[string]string{"readings": "3 to 60"}},
 	} {
