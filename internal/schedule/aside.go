@@ -32,15 +32,12 @@ func (d *decoder) startAside(chosen int) bool {
 // besides says whether the chosen job can still start when it would, the tools
 // of what is under trial taken.
 func (d *decoder) besides(chosen, start int) bool {
-	before := make([][]reserved, len(d.reserved))
-	for i := range d.reserved {
-		before[i] = slices.Clone(d.reserved[i])
-	}
+	before := slices.Clone(d.booked.taken) // what is added goes behind what each has
 	for _, p := range d.trying.placed {
-		d.reserve(&d.in.acts[p.Job][p.Stage], p.Pieces)
+		d.booked.reserve(&d.in.acts[p.Job][p.Stage], p.Pieces...)
 	}
 	ok := d.try(chosen).ok && d.trying.placed[0].From == start
-	copy(d.reserved, before)
+	copy(d.booked.taken, before)
 	return ok
 }
 

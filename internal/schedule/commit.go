@@ -31,7 +31,7 @@ func (d *decoder) commit(j int) {
 		if !a.Bench {
 			spans = []Span{placed.Span}
 		}
-		d.reserve(a, spans)
+		d.booked.reserve(a, spans...)
 		for _, h := range d.in.holdFrom[a.id] {
 			d.heldSince[h] = placed.From
 			d.hurry(h)
@@ -267,7 +267,7 @@ func (d *decoder) placeClock(j int) (Placed, bool) {
 	if d.supplyAt[a.id] > own.at {
 		own = moment{d.supplyAt[a.id], d.supplyWhy[a.id]}
 	}
-	start, end, why := d.freeClock(a, own.at)
+	start, end, why := d.booked.freeClock(a, own.at, a.ends)
 	if start == never {
 		d.lastWhy[j] = why
 		return Placed{}, false
@@ -276,7 +276,7 @@ func (d *decoder) placeClock(j int) (Placed, bool) {
 		why = own.why
 	}
 	placed := Placed{Job: j, Stage: p.next, Span: Span{start, end}, Why: why}
-	d.reserve(a, []Span{placed.Span})
+	d.booked.reserve(a, placed.Span)
 	for _, h := range d.in.holdUntil[a.id] {
 		if s := &d.s.subj[d.in.Jobs[j].Subject]; d.s.held[h] {
 			d.s.setHeld(d.in, h, false)
@@ -341,7 +341,7 @@ func (d *decoder) clockReady(j int) (int, bool) {
 		return 0, false
 	}
 	a := &d.in.acts[j][0]
-	start, end, why := d.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]))
+	start, end, why := d.booked.freeClock(a, max(d.prog[j].ready, d.supplyAt[a.id]), a.ends)
 	d.lastWhy[j] = why
 	if start == never || len(d.ledger.taken) > promises && d.takesFromOthers(progress{job: j, next: a.block, ready: end}) {
 		return 0, false

@@ -36,7 +36,7 @@ type decoder struct {
 
 	supplyAt  []int // by stage id
 	supplyWhy []Reason
-	reserved  [][]reserved
+	booked    bookings
 	heldSince []int // by hold
 	eager     bool  // in play: tied stages do not wait for their materials, so that it shows when those come late
 	wanted    []int // by setup: stages to come that need it
@@ -109,7 +109,7 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 	d := &decoder{
 		in: in, order: o, dropped: dropped, waived: waived, rank: make([]int, n), s: firstState(in), prog: make([]jobState, n),
 		ledger: newLedger(in), supplyAt: make([]int, stages), supplyWhy: make([]Reason, stages),
-		reserved: make([][]reserved, len(in.Tools)+1), heldSince: make([]int, len(in.holds)),
+		booked: newBookings(in), heldSince: make([]int, len(in.holds)),
 		wanted: make([]int, len(in.Setups)), called: make([]int, len(in.Closings)), needPlace: make([]int, subjects), forgiven: make([]int, subjects), exempt: make([]bool, subjects),
 		hopeless: make([]int, subjects), freed: make([]int, subjects), simTaken: make([]bool, n), played: make([]played, n),
 		users: make([][]int, len(in.Setups)), callers: make([][]int, len(in.Closings)), handJob: None, handEnd: in.Now,

@@ -103,7 +103,7 @@
 // commit.go are the decoder; state.go, lay.go and fit.go lay a decision out in
 // time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
-// no hands; finish.go and blocked.go end a decode; gap.go and gap_lay.go
+// no hands; pieces.go cuts stages into pieces; finish.go and blocked.go end a decode; gap.go and gap_lay.go
 // place what was left over; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
 // for better ones, exact.go goes through all of them, solve.go puts it together;

@@ -182,12 +182,12 @@ func (d *draft) fitBlock(x *block, from int) (f fitted, ok bool) {
 		return fitted{start: from, end: acts[0].ends(from)}, true
 	}
 	for from < never {
-		if f, ok = d.in.fitStage(&acts[0], from); !ok {
+		if f, ok = d.fitStage(&acts[0], from); !ok {
 			return f, false
 		}
 		i := 1
 		for ; i < len(acts); i++ {
-			g, ok := d.in.fitStage(&acts[i], f.end)
+			g, ok := d.fitStage(&acts[i], f.end)
 			if !ok || g.start != f.end {
 				break
 			}
@@ -207,42 +207,17 @@ func (d *draft) fitBlock(x *block, from int) (f fitted, ok bool) {
 	return f, false
 }
 
-// fitStage finds where a bench stage fits.
-func (in *instance) fitStage(a *act, from int) (f fitted, ok bool) {
-	for i := a.cal.at(from); i < len(a.cal); i++ {
-		if f, ok = in.cut(a, i, max(from, a.cal[i].From)); ok {
-			return f, true
-		}
-	}
-	return f, false
-}
-
-// cut cuts a stage into pieces that are long enough, the first in stretch i
-// from start or a little later.
-func (in *instance) cut(a *act, i, start int) (f fitted, ok bool) {
-	rest := a.Minutes
-	first := min(a.cal[i].To-start, rest)
-	if first < rest && rest-first < a.least { // leave enough for another piece
-		start += a.least - (rest - first)
-		first = rest - a.least
-	}
-	if first < a.least || start+first > a.cal[i].To {
+// fitStage finds where a bench stage fits, tools taken to be free.
+func (d *draft) fitStage(a *act, from int) (f fitted, ok bool) {
+	if d.pieces, ok = a.fit(d.pieces[:0], a.Minutes, from, a.cal.at(from), nil); !ok {
 		return f, false
 	}
-	f.start, f.end = start, start+first
-	for rest -= first; rest > 0; rest -= first {
-		if i++; i == len(a.cal) {
-			return f, false
+	f = fitted{start: d.pieces[0].From, end: d.pieces[0].To}
+	for _, piece := range d.pieces[1:] {
+		if f.pause == 0 && d.in.nextSession(f.end-1) < piece.From {
+			f.pause, f.resume = f.end, piece.From
 		}
-		first = min(a.cal[i].To-a.cal[i].From, rest)
-		if first < rest && (first < a.least || rest-first < a.least) {
-			first = 0 // cannot use it
-			continue
-		}
-		if f.pause == 0 && in.nextSession(f.end-1) < a.cal[i].From {
-			f.pause, f.resume = f.end, a.cal[i].From
-		}
-		f.end = a.cal[i].From + first
+		f.end = piece.To
 	}
 	return f, true
 }

@@ -52,7 +52,7 @@ func (d *decoder) lack(a *act, t int) Reason {
 	for _, u := range a.Tools {
 		tool := &d.in.Tools[u.Tool]
 		from, ok := calendar(tool.Windows).from(t)
-		if u.N > 0 && tool.Windows != nil && (!ok || from > t) || d.toolFree(u.Tool, u.N, tool.Capacity, Span{t, t + 1}) > t {
+		if u.N > 0 && tool.Windows != nil && (!ok || from > t) || d.booked.toolFree(u.Tool, u.N, tool.Capacity, Span{t, t + 1}) > t {
 			return Reason{Kind: ByTool, Of: u.Tool}
 		}
 	}
@@ -107,19 +107,19 @@ func (l *layout) passTime(placed []Placed, last int) {
 // block fits stages into their calendars from a time on. It returns when to
 // try again where they do not fit.
 func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
-	at := from
+	at, head := from, &l.d.in.acts[j][k]
 	for i := k; i < end; i++ {
 		a := &l.d.in.acts[j][i]
 		p, ok := l.fit(a, at)
 		if !ok {
-			return l.nextStart(&l.d.in.acts[j][k], from, late), false
+			return head.nextStart(head.Minutes, from, head.cal.at(from), late), false
 		}
 		if i > k {
 			if wait := l.d.supplyAt[a.id] - p.From; wait > 0 && !l.d.eager {
 				return from + wait, false
 			}
 			if p.From != at || l.d.in.session(p.Pieces[0].To-1) != l.d.in.session(at-1) {
-				return l.nextStart(&l.d.in.acts[j][k], from, late), false
+				return head.nextStart(head.Minutes, from, head.cal.at(from), late), false
 			}
 		}
 		p.Job, p.Stage = j, i
@@ -132,82 +132,14 @@ func (l *layout) block(j, k, end, from int, late bool) (next int, ok bool) {
 	return 0, true
 }
 
-// nextStart is the next time worth trying for a block that does not fit at
-// from.
-func (l *layout) nextStart(a *act, from int, late bool) int {
-	i := a.cal.at(from)
-	if i == len(a.cal) {
-		return never
-	}
-	if t := a.cal[i].To - a.least; late && t > from && t >= a.cal[i].From {
-		return t
-	}
-	if i+1 < len(a.cal) {
-		return a.cal[i+1].From
-	}
-	return never
-}
-
 // fit finds the earliest pieces for one bench stage.
-func (l *layout) fit(a *act, from int) (Placed, bool) {
-	for i := a.cal.at(from); i < len(a.cal); i++ {
-		start := max(from, a.cal[i].From)
-		for {
-			n := len(l.x.pieces)
-			next, ok := l.cutPieces(a, i, start)
-			if ok {
-				pieces := l.x.pieces[n:len(l.x.pieces):len(l.x.pieces)]
-				return Placed{Span: Span{pieces[0].From, pieces[len(pieces)-1].To}, Pieces: pieces}, true
-			}
-			l.x.pieces = l.x.pieces[:n]
-			if next == 0 {
-				break
-			}
-			start = next
-		}
+func (l *layout) fit(a *act, from int) (p Placed, ok bool) {
+	n := len(l.x.pieces)
+	if l.x.pieces, ok = a.fit(l.x.pieces, a.Minutes, from, a.cal.at(from), &l.d.booked); !ok {
+		return p, false
 	}
-	return Placed{}, false
-}
-
-// cutPieces cuts a stage into pieces, the first from start in stretch i. Where
-// that is not possible it returns a later start in the same stretch, or zero.
-func (l *layout) cutPieces(a *act, i, start int) (next int, ok bool) {
-	room, rest := a.cal[i].To-start, a.Minutes
-	first := min(room, rest)
-	if first < rest && rest-first < a.least { // leave enough for another piece
-		start += a.least - (rest - first)
-		first = rest - a.least
-		if room = a.cal[i].To - start; first > room {
-			return 0, false
-		}
-	}
-	if room < 0 || first < a.least {
-		return 0, false
-	}
-	if free := l.d.toolsFree(a, Span{start, start + first}); free > start {
-		if free >= a.cal[i].To {
-			return 0, false
-		}
-		return free, false
-	}
-	l.x.pieces = append(l.x.pieces, Span{start, start + first})
-	for rest -= first; rest > 0; rest -= first {
-		if i++; i == len(a.cal) {
-			return 0, false
-		}
-		room = a.cal[i].To - a.cal[i].From
-		if first = min(room, rest); first < rest && (first < a.least || rest-first < a.least) {
-			first = 0 // cannot use it
-			continue
-		}
-		piece := Span{a.cal[i].From, a.cal[i].From + first}
-		if l.d.toolsFree(a, piece) > piece.From {
-			first = 0
-			continue
-		}
-		l.x.pieces = append(l.x.pieces, piece)
-	}
-	return 0, true
+	pieces := l.x.pieces[n:len(l.x.pieces):len(l.x.pieces)]
+	return Placed{Span: Span{pieces[0].From, pieces[len(pieces)-1].To}, Pieces: pieces}, true
 }
 
 // clock lays out a clock stage that has to be decided on: it takes the place,
@@ -215,7 +147,7 @@ func (l *layout) cutPieces(a *act, i, start int) (next int, ok bool) {
 func (l *layout) clock(j, k, ready int) {
 	a := &l.d.in.acts[j][k]
 	wanted := max(l.x.t, ready)
-	start, end, why := l.d.freeClock(a, wanted)
+	start, end, why := l.d.booked.freeClock(a, wanted, a.ends)
 	if start == never {
 		l.reject(why, never)
 		return

@@ -56,7 +56,7 @@ func (l *layout) item(kind ItemKind, subject, of, minutes int, cal calendar) {
 func (l *layout) helped(cal calendar, from, of int) (int, bool) {
 	for from < never {
 		s := Span{from, from + l.d.in.Closings[of].Minutes}
-		free := l.d.helpersFree(l.d.in.Closings[of].Helpers, s)
+		free := l.d.booked.helpersFree(l.d.in.Closings[of].Helpers, s)
 		if free == from {
 			return from, true
 		}

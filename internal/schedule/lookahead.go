@@ -433,7 +433,7 @@ func (p *play) step(i, ready int) (start int) {
 	a := &d.in.acts[s.job][s.next]
 	n := len(p.y.placed)
 	if !a.Bench && !a.heavy {
-		from, to, why := d.freeClock(a, ready)
+		from, to, why := d.booked.freeClock(a, ready, a.ends)
 		if from == never {
 			p.fail(why, never)
 			return 0

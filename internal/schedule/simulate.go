@@ -73,7 +73,7 @@ type Simulator struct {
 	held      []bool
 	onPlace   int
 	nextBlack int // nothing happens to blackouts before then
-	reserved  [][]reserved
+	booked    bookings
 
 	// Of the layout under trial.
 	items  []simItem

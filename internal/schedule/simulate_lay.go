@@ -229,87 +229,19 @@ func (s *Simulator) fitFrom(b *turn, from int, late bool) (next int, ok bool) {
 	for k := b.k; k < b.end; k++ {
 		a := &s.in.acts[b.job][k]
 		n := len(s.pieces)
-		if !s.fit(a, s.course.Minutes[a.id], t) {
-			return s.nextStart(head, from, late), false
+		ok := false
+		if s.pieces, ok = a.fit(s.pieces, s.course.Minutes[a.id], t, s.index(a.cal, t), &s.booked); !ok {
+			return head.nextStart(s.course.Minutes[head.id], from, s.index(head.cal, from), late), false
 		}
 		span := Span{s.pieces[n].From, s.pieces[len(s.pieces)-1].To}
 		if k > b.k && (span.From != t || s.index(s.in.plain, s.pieces[n].To-1) != s.in.session(t-1)) {
-			return s.nextStart(head, from, late), false
+			return head.nextStart(s.course.Minutes[head.id], from, s.index(head.cal, from), late), false
 		}
 		s.stops = append(s.stops, span)
 		t = span.To
 	}
 	if from < s.busy.To && t > s.busy.From && b.hand {
 		return s.busy.To, false
-	}
-	return 0, true
-}
-
-func (s *Simulator) nextStart(a *act, from int, late bool) int {
-	i := s.index(a.cal, from)
-	if i == len(a.cal) {
-		return never
-	}
-	if t := a.cal[i].To - min(MinPiece, s.course.Minutes[a.id]); late && t > from && t >= a.cal[i].From {
-		return t
-	}
-	if i+1 < len(a.cal) {
-		return a.cal[i+1].From
-	}
-	return never
-}
-
-// fit finds the earliest pieces for one bench stage.
-func (s *Simulator) fit(a *act, minutes, from int) bool {
-	for i := s.index(a.cal, from); i < len(a.cal); i++ {
-		start := max(from, a.cal[i].From)
-		for {
-			n := len(s.pieces)
-			next, ok := s.cut(a, minutes, i, start)
-			if ok {
-				return true
-			}
-			s.pieces = s.pieces[:n]
-			if next == 0 {
-				break
-			}
-			start = next
-		}
-	}
-	return false
-}
-
-// cut cuts a stage into pieces, the first from start in stretch i. Where that
-// is not possible it returns a later start in the same stretch, or zero.
-func (s *Simulator) cut(a *act, minutes, i, start int) (next int, ok bool) {
-	room, least := a.cal[i].To-start, min(MinPiece, minutes)
-	first := min(room, minutes)
-	if rest := minutes - first; rest > 0 && rest < least { // leave enough for another piece
-		start += least - rest
-		first = minutes - least
-		room = a.cal[i].To - start
-	}
-	if room < 0 || first < least || first > room {
-		return 0, false
-	}
-	if free := s.toolsFree(a, Span{start, start + first}); free > start {
-		if free >= a.cal[i].To {
-			return 0, false
-		}
-		return free, false
-	}
-	s.pieces = append(s.pieces, Span{start, start + first})
-	for rest := minutes - first; rest > 0; {
-		if i++; i == len(a.cal) {
-			return 0, false
-		}
-		n := min(a.cal[i].To-a.cal[i].From, rest)
-		piece := Span{a.cal[i].From, a.cal[i].From + n}
-		if n < rest && (n < least || rest-n < least) || s.toolsFree(a, piece) > piece.From {
-			continue // cannot use it
-		}
-		s.pieces = append(s.pieces, piece)
-		rest -= n
 	}
 	return 0, true
 }

@@ -10,7 +10,7 @@ func (s *Simulator) makeState() {
 	s.next, s.waits, s.jobFrom, s.ends = make([]int, jobs), make([]int, jobs), make([]int, jobs), make([]int, jobs)
 	s.subj = make([]simSubject, len(s.in.Subjects))
 	s.open, s.owed, s.held = make([]bool, len(s.in.Setups)), make([]bool, len(s.in.Closings)), make([]bool, len(s.in.holds))
-	s.reserved = make([][]reserved, len(s.in.Tools)+1)
+	s.booked = newBookings(s.in)
 }
 
 // Run carries the schedule out under a course and returns when each job ended,
@@ -45,9 +45,7 @@ func (s *Simulator) reset() {
 		s.soonest[row] = never
 	}
 	clear(s.held)
-	for i := range s.reserved {
-		s.reserved[i] = s.reserved[i][:0]
-	}
+	s.booked.clear()
 	for c := range s.subj {
 		s.subj[c] = simSubject{onPlace: in.Subjects[c].Placed}
 		if in.Subjects[c].Placed {
@@ -125,7 +123,7 @@ func (s *Simulator) goOn(j int) {
 		if start == never {
 			return
 		}
-		s.reserve(a, start, end)
+		s.booked.reserve(a, Span{start, end})
 		for _, h := range s.in.holdUntil[a.id] {
 			if s.held[h] {
 				s.held[h] = false

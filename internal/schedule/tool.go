@@ -6,35 +6,55 @@ type reserved struct {
 	n int
 }
 
-// helpersAt is the index under which helpers are reserved, beside the tools.
-func (d *decoder) helpersAt() int { return len(d.in.Tools) }
+// bookings are what is taken of every tool and, as the last of them, of the
+// helpers. Nothing is forgotten, however long it is over: a clock stage may yet
+// be placed where the hands have long gone on.
+type bookings struct {
+	in    *instance
+	taken [][]reserved
+}
 
-// toolsFree is the earliest time at or after s.From at which all that a bench
-// stage needs may be free; s.From itself means that it is free over all of s.
-func (d *decoder) toolsFree(a *act, s Span) int {
-	free := s.From
-	for _, u := range a.Tools {
-		free = max(free, d.toolFree(u.Tool, u.N, d.in.Tools[u.Tool].Capacity, s))
+func newBookings(in *instance) bookings {
+	return bookings{in, make([][]reserved, len(in.Tools)+1)}
+}
+
+// clear makes everything free.
+func (b *bookings) clear() {
+	for i := range b.taken {
+		b.taken[i] = b.taken[i][:0]
 	}
-	if d.in.aside {
-		free = max(free, d.helpersFree(a.Helpers, s))
+}
+
+// free is the earliest time at or after s.From at which all that a bench
+// stage needs may be free; s.From itself means that it is free over all of s.
+// Without bookings everything is.
+func (b *bookings) free(a *act, s Span) int {
+	free := s.From
+	if b == nil {
+		return free
+	}
+	for _, u := range a.Tools {
+		free = max(free, b.toolFree(u.Tool, u.N, b.in.Tools[u.Tool].Capacity, s))
+	}
+	if b.in.aside {
+		free = max(free, b.helpersFree(a.Helpers, s))
 	}
 	return free
 }
 
 // helpersFree is s.From when n helpers are free over all of s, else the end of
 // what is in the way.
-func (d *decoder) helpersFree(n int, s Span) int {
-	if i := d.in.plain.at(s.From); n > 0 && i < len(d.in.Sessions) {
-		return d.toolFree(d.helpersAt(), n, d.in.Sessions[i].Helpers, s)
+func (b *bookings) helpersFree(n int, s Span) int {
+	if i := b.in.plain.at(s.From); n > 0 && i < len(b.in.Sessions) {
+		return b.toolFree(len(b.in.Tools), n, b.in.Sessions[i].Helpers, s)
 	}
 	return s.From
 }
 
 // toolFree is s.From when n of a tool are free over all of s, else the end of
 // a reservation that is in the way.
-func (d *decoder) toolFree(tool, n, capacity int, s Span) int {
-	list := d.reserved[tool]
+func (b *bookings) toolFree(tool, n, capacity int, s Span) int {
+	list := b.taken[tool]
 	for _, r := range list {
 		if r.From >= s.To || r.To <= s.From {
 			continue
@@ -54,44 +74,47 @@ func (d *decoder) toolFree(tool, n, capacity int, s Span) int {
 	return s.From
 }
 
-// reserve takes tools for a stage that was placed.
-func (d *decoder) reserve(a *act, spans []Span) {
+// reserve takes what a stage needs.
+func (b *bookings) reserve(a *act, spans ...Span) {
 	for _, u := range a.Tools {
-		d.reserveOne(u.Tool, u.N, spans)
+		b.take(u.Tool, u.N, spans...)
 	}
-	if d.in.aside && a.Helpers > 0 {
-		d.reserveOne(d.helpersAt(), a.Helpers, spans)
+	b.takeHelpers(a.Helpers, spans...)
+}
+
+// takeHelpers takes helpers, where they may be wanted in two places at all.
+func (b *bookings) takeHelpers(n int, spans ...Span) {
+	if b.in.aside {
+		b.take(len(b.in.Tools), n, spans...)
 	}
 }
 
-// reserveOne forgets nothing, however long it is over: a clock stage may yet be
-// placed where the hands have long gone on.
-func (d *decoder) reserveOne(tool, n int, spans []Span) {
+func (b *bookings) take(tool, n int, spans ...Span) {
 	for _, s := range spans {
 		if n > 0 && s.From < s.To {
-			d.reserved[tool] = append(d.reserved[tool], reserved{s, n})
+			b.taken[tool] = append(b.taken[tool], reserved{s, n})
 		}
 	}
 }
 
 // freeClock finds the earliest time at or after ready from which a clock stage
 // can run through, its tools there and free all the time.
-func (d *decoder) freeClock(a *act, ready int) (start, end int, why Reason) {
+func (b *bookings) freeClock(a *act, ready int, ends func(start int) int) (start, end int, why Reason) {
 	start = ready
 	for i := a.cal.at(start); i < len(a.cal); {
 		if a.cal[i].From > start {
-			why, start = d.absent(a, start), a.cal[i].From
+			why, start = b.in.absent(a, start), a.cal[i].From
 		}
-		end = a.ends(start)
+		end = ends(start)
 		if end > a.cal[i].To {
-			why, start = d.absent(a, a.cal[i].To), a.cal[i].To
+			why, start = b.in.absent(a, a.cal[i].To), a.cal[i].To
 			i++
 			continue
 		}
 		why.Until = start
 		busy := None
 		for _, u := range a.Tools {
-			if free := d.toolFree(u.Tool, u.N, d.in.Tools[u.Tool].Capacity, Span{start, end}); free > start {
+			if free := b.toolFree(u.Tool, u.N, b.in.Tools[u.Tool].Capacity, Span{start, end}); free > start {
 				start, busy = free, u.Tool
 			}
 		}
@@ -101,13 +124,13 @@ func (d *decoder) freeClock(a *act, ready int) (start, end int, why Reason) {
 		why = Reason{ByTool, busy, start}
 		i = a.cal.at(start)
 	}
-	return never, never, d.absent(a, start)
+	return never, never, b.in.absent(a, start)
 }
 
 // absent names a tool of a stage that is not there at a time.
-func (d *decoder) absent(a *act, t int) Reason {
+func (in *instance) absent(a *act, t int) Reason {
 	for _, u := range a.Tools {
-		w := d.in.Tools[u.Tool].Windows
+		w := in.Tools[u.Tool].Windows
 		if from, ok := calendar(w).from(t); w != nil && (!ok || from > t) {
 			return Reason{Kind: ByTool, Of: u.Tool}
 		}

@@ -59,7 +59,7 @@ func (d *decoder) neverDone(j int) (Reason, bool) {
 		a := &d.in.acts[j][k]
 		t = max(t, d.supplyAt[a.id])
 		if !a.Bench {
-			start, end, why := d.freeClock(a, t)
+			start, end, why := d.booked.freeClock(a, t, a.ends)
 			if start == never {
 				return why, true
 			}

@@ -30,9 +30,7 @@ func (d *decoder) commitItems() {
 		case Open:
 			d.users[it.Of] = d.users[it.Of][:0]
 		case Finish:
-			if d.in.aside {
-				d.reserveOne(d.helpersAt(), d.in.Closings[it.Of].Helpers, []Span{it.Span})
-			}
+			d.booked.takeHelpers(d.in.Closings[it.Of].Helpers, it.Span)
 			v.Saved += (len(d.callers[it.Of]) - 1) * d.in.Closings[it.Of].Minutes
 			d.callers[it.Of] = d.callers[it.Of][:0]
 		}
