@@ -1,8 +1,10 @@
 package server
 
 import (
-	"errors"
 	"net/http"
+	"net/url"
+
+	"github.com/a-h/templ"
 
 	"axlestand/internal/garage"
 	"axlestand/web/page"
@@ -10,131 +12,34 @@ import (
 	"axlestand/web/ui"
 )
 
-func (s *Server) requiredWheelOf(r *http.Request) (garage.RequiredWheel, error) {
-	id, err := pathID[garage.RequiredWheelID](r, "id")
-	if err != nil {
-		return garage.RequiredWheel{}, err
+func (s *Server) requiredWheels() *noun[garage.RequiredWheelID, garage.RequiredWheel, page.RequiredWheelForm] {
+	return &noun[garage.RequiredWheelID, garage.RequiredWheel, page.RequiredWheelForm]{
+		s: s,
+		fresh: func(r *http.Request) (garage.RequiredWheel, page.RequiredWheelForm, error) {
+			car, err := s.carOf(r)
+			return garage.RequiredWheel{CarID: car.ID}, page.BlankRequiredWheelForm(), err
+		},
+		typed: func(_ *http.Request, over garage.RequiredWheel, sent url.Values) (garage.RequiredWheel, page.RequiredWheelForm, error) {
+			form := page.ReadRequiredWheelForm(sent)
+			v := form.RequiredWheel()
+			v.ID, v.CarID = over.ID, over.CarID
+			return v, form, nil
+		},
+		form: func(r *http.Request, of garage.RequiredWheel, form page.RequiredWheelForm) (templ.Component, error) {
+			car, err := s.store.Car(r.Context(), of.CarID)
+			title := titled("What the car requires", of.ID, of.Size)
+			return page.RequiredWheelEdit(page.RequiredWheelFormView{Base: s.base(r, title, ui.NavCars), ID: of.ID, Car: car, Form: form}), err
+		},
+		filled: page.NewRequiredWheelForm,
+		errors: func(f *page.RequiredWheelForm) *garage.FieldErrors { return &f.Errors },
+		conflict: func(_ *http.Request, stored garage.RequiredWheel, f page.RequiredWheelForm) ([]page.ConflictRow, error) {
+			return f.Conflict(page.NewRequiredWheelForm(stored)), nil
+		},
+		about: func(v garage.RequiredWheel) entry[garage.RequiredWheelID] {
+			return entry[garage.RequiredWheelID]{v.ID, v.Version, v.Size, route.Wheels(v.CarID)}
+		},
+		added: " added.", gone: func(v garage.RequiredWheel) string { return route.Wheels(v.CarID) }, restored: route.RequiredWheelRestore[garage.RequiredWheelID],
+		get: s.store.RequiredWheel, create: s.store.CreateRequiredWheel, update: s.store.UpdateRequiredWheel,
+		delete: s.store.DeleteRequiredWheel, restore: s.store.RestoreRequiredWheel,
 	}
-	return s.store.RequiredWheel(r.Context(), id)
-}
-
-func (s *Server) requiredWheelNew(w http.ResponseWriter, r *http.Request) error {
-	car, err := s.carOf(r)
-	if err != nil {
-		return err
-	}
-	return s.requiredWheelForm(w, r, http.StatusOK, garage.RequiredWheel{CarID: car.ID}, page.BlankRequiredWheelForm())
-}
-
-// requiredWheelForm shows the form of one that is stored or, with id 0, new.
-func (s *Server) requiredWheelForm(w http.ResponseWriter, r *http.Request, status int, stored garage.RequiredWheel, form page.RequiredWheelForm) error {
-	car, err := s.store.Car(r.Context(), stored.CarID)
-	if err != nil {
-		return err
-	}
-	title := "What the car requires"
-	if stored.ID != 0 {
-		title = stored.Size
-	}
-	v := page.RequiredWheelFormView{Base: s.base(r, title, ui.NavCars), ID: stored.ID, Car: car, Form: form}
-	return s.render(w, r, status, page.RequiredWheelEdit(v))
-}
-
-func (s *Server) requiredWheelCreate(w http.ResponseWriter, r *http.Request) error {
-	car, err := s.carOf(r)
-	if err != nil {
-		return err
-	}
-	values, err := readForm(w, r)
-	if err != nil {
-		return err
-	}
-	form := page.ReadRequiredWheelForm(values)
-	v, err := s.requiredWheelTyped(r, &form)
-	if err != nil {
-		return err
-	}
-	v.CarID = car.ID
-	blank := garage.RequiredWheel{CarID: car.ID}
-	if len(form.Errors) > 0 {
-		return s.requiredWheelForm(w, r, http.StatusUnprocessableEntity, blank, form)
-	}
-	_, err = s.store.CreateRequiredWheel(r.Context(), v)
-	if refused(err, &form.Errors) {
-		return s.requiredWheelForm(w, r, http.StatusUnprocessableEntity, blank, form)
-	}
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.Wheels(car.ID), ui.Flash{Text: v.Size + " added."})
-}
-
-func (s *Server) requiredWheelEdit(w http.ResponseWriter, r *http.Request) error {
-	stored, err := s.requiredWheelOf(r)
-	if err != nil {
-		return err
-	}
-	return s.requiredWheelForm(w, r, http.StatusOK, stored, page.NewRequiredWheelForm(stored))
-}
-
-func (s *Server) requiredWheelUpdate(w http.ResponseWriter, r *http.Request) error {
-	stored, err := s.requiredWheelOf(r)
-	if err != nil {
-		return err
-	}
-	values, err := readForm(w, r)
-	if err != nil {
-		return err
-	}
-	form := page.ReadRequiredWheelForm(values)
-	v, err := s.requiredWheelTyped(r, &form)
-	if err != nil {
-		return err
-	}
-	v.ID, v.CarID = stored.ID, stored.CarID
-	if len(form.Errors) > 0 {
-		return s.requiredWheelForm(w, r, http.StatusUnprocessableEntity, stored, form)
-	}
-	err = s.store.UpdateRequiredWheel(r.Context(), v)
-	if errors.Is(err, garage.ErrConflict) {
-		return s.conflict(w, r, stored.Size, stored.Version, route.Wheels(stored.CarID), form.Conflict(page.NewRequiredWheelForm(stored)))
-	}
-	if refused(err, &form.Errors) {
-		return s.requiredWheelForm(w, r, http.StatusUnprocessableEntity, stored, form)
-	}
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.Wheels(v.CarID), ui.Flash{Text: v.Size + " saved."})
-}
-
-func (s *Server) requiredWheelDelete(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.requiredWheelOf(r)
-	if err != nil {
-		return err
-	}
-	if err := s.store.DeleteRequiredWheel(r.Context(), v.ID); err != nil {
-		return err
-	}
-	flash := ui.Flash{Text: v.Size + " deleted.", Undo: route.RequiredWheelRestore(v.ID)}
-	return s.redirect(w, r, route.Wheels(v.CarID), flash)
-}
-
-func (s *Server) requiredWheelRestore(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[garage.RequiredWheelID](r, "id")
-	if err != nil {
-		return err
-	}
-	if err := s.store.RestoreRequiredWheel(r.Context(), id); err != nil {
-		return err
-	}
-	v, err := s.store.RequiredWheel(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.Wheels(v.CarID), ui.Flash{Text: v.Size + " is back."})
-}
-
-func (s *Server) requiredWheelTyped(_ *http.Request, form *page.RequiredWheelForm) (garage.RequiredWheel, error) {
-	return form.RequiredWheel(), nil
 }

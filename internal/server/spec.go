@@ -1,8 +1,11 @@
 package server
 
 import (
-	"errors"
+	"context"
 	"net/http"
+	"net/url"
+
+	"github.com/a-h/templ"
 
 	"axlestand/internal/garage"
 	"axlestand/web/page"
@@ -43,7 +46,7 @@ func (s *Server) torqueSpecIndex(w http.ResponseWriter, r *http.Request) error {
 
 // torqueSpecShow is the page of a spec, with the setting of the wrench and extension that the address names.
 func (s *Server) torqueSpecShow(w http.ResponseWriter, r *http.Request) error {
-	spec, err := s.torqueSpec(r)
+	spec, err := s.torqueSpecs().of(r)
 	if err != nil {
 		return err
 	}
@@ -68,138 +71,52 @@ func (s *Server) torqueSpecShow(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, status, page.TorqueSpecShow(v))
 }
 
-func (s *Server) torqueSpec(r *http.Request) (garage.TorqueSpecRow, error) {
-	id, err := pathID[garage.TorqueSpecID](r, "id")
-	if err != nil {
-		return garage.TorqueSpecRow{}, err
+func (s *Server) torqueSpecs() *noun[garage.TorqueSpecID, garage.TorqueSpecRow, page.TorqueSpecForm] {
+	return &noun[garage.TorqueSpecID, garage.TorqueSpecRow, page.TorqueSpecForm]{
+		s: s,
+		fresh: func(r *http.Request) (garage.TorqueSpecRow, page.TorqueSpecForm, error) {
+			car, err := s.carOf(r)
+			v := garage.TorqueSpecRow{TorqueSpec: garage.TorqueSpec{CarID: car.ID}}
+			return v, page.TorqueSpecForm{Stage: r.URL.Query().Get("stage")}, err
+		},
+		typed: func(_ *http.Request, over garage.TorqueSpecRow, sent url.Values) (garage.TorqueSpecRow, page.TorqueSpecForm, error) {
+			form := page.ReadTorqueSpecForm(sent)
+			v := garage.TorqueSpecRow{TorqueSpec: form.TorqueSpec()}
+			v.ID, v.CarID = over.ID, over.CarID
+			return v, form, nil
+		},
+		form:   s.torqueSpecForm,
+		filled: func(v garage.TorqueSpecRow) page.TorqueSpecForm { return page.NewTorqueSpecForm(v.TorqueSpec) },
+		errors: func(f *page.TorqueSpecForm) *garage.FieldErrors { return &f.Errors },
+		conflict: func(r *http.Request, stored garage.TorqueSpecRow, f page.TorqueSpecForm) ([]page.ConflictRow, error) {
+			stages, err := s.store.SpecStages(r.Context(), stored.CarID, stored.StageID)
+			return f.Conflict(page.NewTorqueSpecForm(stored.TorqueSpec), stages), err
+		},
+		about: func(v garage.TorqueSpecRow) entry[garage.TorqueSpecID] {
+			return entry[garage.TorqueSpecID]{v.ID, v.Version, v.Joint, route.TorqueSpec(v.ID)}
+		},
+		added: " added.", gone: func(v garage.TorqueSpecRow) string { return route.Specs(v.CarID) }, restored: route.TorqueSpecRestore[garage.TorqueSpecID],
+		get: s.store.TorqueSpec,
+		create: func(ctx context.Context, v garage.TorqueSpecRow) (garage.TorqueSpecID, error) {
+			return s.store.CreateTorqueSpec(ctx, v.TorqueSpec)
+		},
+		update: func(ctx context.Context, v garage.TorqueSpecRow) error {
+			return s.store.UpdateTorqueSpec(ctx, v.TorqueSpec)
+		},
+		delete: s.store.DeleteTorqueSpec, restore: s.store.RestoreTorqueSpec,
 	}
-	return s.store.TorqueSpec(r.Context(), id)
 }
 
-func (s *Server) torqueSpecNew(w http.ResponseWriter, r *http.Request) error {
-	car, err := s.carOf(r)
+// torqueSpecForm is the page of the form of a spec that is stored or, with id 0, new.
+func (s *Server) torqueSpecForm(r *http.Request, of garage.TorqueSpecRow, form page.TorqueSpecForm) (templ.Component, error) {
+	car, err := s.store.Car(r.Context(), of.CarID)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return s.torqueSpecForm(w, r, http.StatusOK, garage.TorqueSpec{CarID: car.ID}, page.TorqueSpecForm{Stage: r.URL.Query().Get("stage")})
-}
-
-// torqueSpecForm shows the form of a spec that is stored or, with id 0, new.
-func (s *Server) torqueSpecForm(w http.ResponseWriter, r *http.Request, status int, spec garage.TorqueSpec, form page.TorqueSpecForm) error {
-	car, err := s.store.Car(r.Context(), spec.CarID)
+	stages, err := s.store.SpecStages(r.Context(), car.ID, of.StageID)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	stages, err := s.store.SpecStages(r.Context(), car.ID, spec.StageID)
-	if err != nil {
-		return err
-	}
-	title := "Add a torque spec"
-	if spec.ID != 0 {
-		title = spec.Joint
-	}
-	v := page.TorqueSpecFormView{Base: s.base(r, title, ui.NavCars), ID: spec.ID, Car: car, Stages: stages, Form: form}
-	return s.render(w, r, status, page.TorqueSpecEdit(v))
-}
-
-func (s *Server) torqueSpecCreate(w http.ResponseWriter, r *http.Request) error {
-	car, err := s.carOf(r)
-	if err != nil {
-		return err
-	}
-	values, err := readForm(w, r)
-	if err != nil {
-		return err
-	}
-	form := page.ReadTorqueSpecForm(values)
-	spec := form.TorqueSpec()
-	spec.CarID = car.ID
-	blank := garage.TorqueSpec{CarID: car.ID}
-	if len(form.Errors) > 0 {
-		return s.torqueSpecForm(w, r, http.StatusUnprocessableEntity, blank, form)
-	}
-	id, err := s.store.CreateTorqueSpec(r.Context(), spec)
-	if refused(err, &form.Errors) {
-		return s.torqueSpecForm(w, r, http.StatusUnprocessableEntity, blank, form)
-	}
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.TorqueSpec(id), ui.Flash{Text: spec.Joint + " added."})
-}
-
-func (s *Server) torqueSpecEdit(w http.ResponseWriter, r *http.Request) error {
-	spec, err := s.torqueSpec(r)
-	if err != nil {
-		return err
-	}
-	return s.torqueSpecForm(w, r, http.StatusOK, spec.TorqueSpec, page.NewTorqueSpecForm(spec.TorqueSpec))
-}
-
-func (s *Server) torqueSpecUpdate(w http.ResponseWriter, r *http.Request) error {
-	stored, err := s.torqueSpec(r)
-	if err != nil {
-		return err
-	}
-	values, err := readForm(w, r)
-	if err != nil {
-		return err
-	}
-	form := page.ReadTorqueSpecForm(values)
-	spec := form.TorqueSpec()
-	spec.ID, spec.CarID = stored.ID, stored.CarID
-	if len(form.Errors) > 0 {
-		return s.torqueSpecForm(w, r, http.StatusUnprocessableEntity, stored.TorqueSpec, form)
-	}
-	err = s.store.UpdateTorqueSpec(r.Context(), spec)
-	if errors.Is(err, garage.ErrConflict) {
-		return s.torqueSpecConflict(w, r, form)
-	}
-	if refused(err, &form.Errors) {
-		return s.torqueSpecForm(w, r, http.StatusUnprocessableEntity, stored.TorqueSpec, form)
-	}
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.TorqueSpec(spec.ID), ui.Flash{Text: spec.Joint + " saved."})
-}
-
-func (s *Server) torqueSpecConflict(w http.ResponseWriter, r *http.Request, form page.TorqueSpecForm) error {
-	stored, err := s.torqueSpec(r)
-	if err != nil {
-		return err
-	}
-	stages, err := s.store.SpecStages(r.Context(), stored.CarID, stored.StageID)
-	if err != nil {
-		return err
-	}
-	rows := form.Conflict(page.NewTorqueSpecForm(stored.TorqueSpec), stages)
-	return s.conflict(w, r, stored.Joint, stored.Version, route.TorqueSpec(stored.ID), rows)
-}
-
-func (s *Server) torqueSpecDelete(w http.ResponseWriter, r *http.Request) error {
-	spec, err := s.torqueSpec(r)
-	if err != nil {
-		return err
-	}
-	if err := s.store.DeleteTorqueSpec(r.Context(), spec.ID); err != nil {
-		return err
-	}
-	flash := ui.Flash{Text: spec.Joint + " deleted.", Undo: route.TorqueSpecRestore(spec.ID)}
-	return s.redirect(w, r, route.Specs(spec.CarID), flash)
-}
-
-func (s *Server) torqueSpecRestore(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[garage.TorqueSpecID](r, "id")
-	if err != nil {
-		return err
-	}
-	if err := s.store.RestoreTorqueSpec(r.Context(), id); err != nil {
-		return err
-	}
-	spec, err := s.store.TorqueSpec(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	return s.redirect(w, r, route.Specs(spec.CarID), ui.Flash{Text: spec.Joint + " is back."})
+	base := s.base(r, titled("Add a torque spec", of.ID, of.Joint), ui.NavCars)
+	return page.TorqueSpecEdit(page.TorqueSpecFormView{Base: base, ID: of.ID, Car: car, Stages: stages, Form: form}), nil
 }
