@@ -8,7 +8,7 @@ import (
 	"axlestand/web/ui"
 )
 
-var brakeCalculators = []calculator{brakeBench, discBench}
+var brakeCalculators = []calculator{brakeBench, stoppingBench, discBench}
 
 var mountings = []ui.Option{{Value: string(brake.Floating), Text: "floating"}, {Value: string(brake.Fixed), Text: "fixed"}}
 
@@ -84,15 +84,59 @@ func workBrakes(in *benchTyped) (a BenchAnswer) {
 	if in.refused(err, "weight", "mass") {
 		return a
 	}
-	a.Label = brake.Disclaimer
+	a.Label = change.Note
 	a.Figures = []BenchFigure{
 		{Label: "Braking torque, front", Value: signed(100*(change.FrontTorque-1), 0), Unit: "%"},
 		{Label: "Braking torque, rear", Value: signed(100*(change.RearTorque-1), 0), Unit: "%"},
 	}
-	for _, line := range change.Lines() {
-		a.row("·", line, "")
+	share := func(v float64) string { return fixed(100*v, 0) + "\u00a0%" }
+	a.row("Front's share of the braking", share(change.FrontShareNew), "Before, "+share(change.FrontShareOld)+".")
+	a.row("Pedal travel", signed(100*(change.Volume-1), 0)+"\u00a0%", "With the same master cylinder.")
+	if !change.Bore.IsZero() {
+		a.row("Bore for the same travel", bothLengths(change.Bore), "It changes the foot's force instead.")
+	}
+	locks := func(l brake.Locking) string {
+		if l.RearFirst {
+			return "the rear axle locks first"
+		}
+		return "the front axle locks first"
+	}
+	text := "On this road " + locks(change.LocksNew) + "; before, " + locks(change.LocksOld) + ". Harder than " + fixed(change.LocksNew.Critical, 2) +
+		"\u00a0g it is always the rear; before, than " + fixed(change.LocksOld.Critical, 2) + "\u00a0g."
+	if change.LocksNew.RearFirst {
+		a.bad("can spin", text)
+	} else {
+		a.good("front first", text)
 	}
 	return a
+}
+
+var stoppingBench = calculator{
+	Name: "stopping-distance", Title: "Way to a stop",
+	Sub:      "From a speed to rest at a deceleration, without the time to react.",
+	Cautions: []safety.Topic{safety.Road},
+	Fields: []benchField{
+		{Name: "speed", Label: "Speed", Example: "100", Units: benchSpeeds},
+		{Name: "deceleration", Label: "Deceleration", Hint: "In times gravity.", Example: "0.9", Unit: "g"},
+		{Name: "road", Label: "Grip of the road", Hint: "About 0.9 dry, 0.5 wet, 0.2 snow.", Example: "0.9"},
+	},
+	About: benchAbout{
+		Formula: "v²/(2·z·g).", Source: computed, Range: "Up to the grip of the road.",
+		Limits: "The time to react, fading, slopes, and ABS. " + brake.Disclaimer,
+	},
+	Work: func(in *benchTyped) (a BenchAnswer) {
+		v, z, road := quantity[unit.SpeedKind](in, "speed"), in.number("deceleration"), in.number("road")
+		if !in.ok() {
+			return a
+		}
+		way, err := brake.StoppingDistance(v, z, road)
+		if in.refused(err) {
+			return a
+		}
+		a.Figures = []BenchFigure{{Label: "Way", Value: fixed(way.In(unit.Metre), 0), Unit: "m", Also: fixed(way.In(unit.Foot), 0) + "\u00a0ft"}}
+		a.Label = brake.Disclaimer
+		return a
+	},
 }
 
 var discBench = calculator{

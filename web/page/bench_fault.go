@@ -3,6 +3,8 @@ package page
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"axlestand/internal/trade/obd"
@@ -10,7 +12,9 @@ import (
 	"axlestand/web/ui"
 )
 
-var faultCalculators = []calculator{vinBench, codeBench, trimBench, compressionBench, chargeBench, dropBench, quiescentBench}
+var faultCalculators = []calculator{
+	vinBench, codeBench, readinessBench, trimBench, compressionBench, wetBench, chargeBench, runningBench, dropBench, quiescentBench,
+}
 
 const readingsLimits = "Common practice, no source: the maker's own limits go before these."
 
@@ -94,7 +98,7 @@ var codeBench = calculator{
 			return a
 		}
 		a.row("Code", c.String(), "")
-		a.row("System", string(c.System()), "")
+		a.row("System", codeSystems[c.System()], "")
 		a.row("Defined by", string(c.Control()), "")
 		if area := c.Area(); area != "" {
 			a.row("About", area, "")
@@ -112,6 +116,121 @@ var codeBench = calculator{
 	},
 }
 
+var codeSystems = map[obd.System]string{obd.Powertrain: "powertrain", obd.Chassis: "chassis", obd.Body: "body", obd.Network: "network"}
+
+func readinessFields() []benchField {
+	fields := []benchField{{Name: "year", Label: "Model year", Example: "2004"}}
+	states := []ui.Option{{Value: "ready", Text: "complete"}, {Value: "not", Text: "not complete"}, {Value: "none", Text: "not fitted"}}
+	for i, m := range obd.Monitors() {
+		if !m.Continuous() {
+			fields = append(fields, benchField{Name: monitorField(i), Label: capital(string(m)), Kind: aChoice, Options: states, Set: "Monitors"})
+		}
+	}
+	return fields
+}
+
+func monitorField(i int) string { return "monitor" + strconv.Itoa(i) }
+
+var readinessBench = calculator{
+	Name: "readiness", Title: "Readiness",
+	Sub:    "Whether enough of the car's own tests are complete for an inspection.",
+	Fields: readinessFields(),
+	About: benchAbout{
+		Formula: "The tests that run once in a drive and are not complete are counted; those that run all the time are not.",
+		Source:  "SAE J1979 and US EPA's guidance, from memory: two may be open up to model year 2000, one after it.",
+		Range:   "Model years from 1996 on.", Limits: "Your inspection's own rule, which decides. " + obd.ClearingWarning,
+	},
+	Work: func(in *benchTyped) (a BenchAnswer) {
+		year := in.whole("year")
+		var states []obd.State
+		for i, m := range obd.Monitors() {
+			if !m.Continuous() {
+				state := in.choice(monitorField(i))
+				states = append(states, obd.State{Monitor: m, Supported: state != "none", Complete: state == "ready"})
+			}
+		}
+		if !in.ok() {
+			return a
+		}
+		r, err := obd.JudgeReadiness(year, states)
+		if in.refused(err) {
+			return a
+		}
+		open := countWords(len(r.NotReady), "test is", "tests are") + " not complete; up to " + strconv.Itoa(r.Allowed) + " usually may be."
+		if r.Enough {
+			a.good("enough", open)
+		} else {
+			a.bad("not enough", open)
+		}
+		for _, m := range r.NotReady {
+			a.row(capital(string(m)), "not complete", "")
+		}
+		a.look(obd.ClearingWarning)
+		return a
+	},
+}
+
+var wetBench = calculator{
+	Name: "wet-compression", Title: "Compression with oil",
+	Sub: "What a little oil in a low cylinder tells.",
+	Fields: []benchField{
+		{Name: "dry", Label: "Without oil", Hint: "Both in one unit.", Example: "8.5"},
+		{Name: "wet", Label: "With oil", Hint: obd.WetOil, Example: "11"},
+	},
+	About: benchAbout{
+		Formula: "A rise of a tenth or more counts.", Source: "Common practice, no source.",
+		Range: "One cylinder, measured twice the same way.", Limits: readingsLimits + " " + obd.CompressionHow,
+	},
+	Work: func(in *benchTyped) (a BenchAnswer) {
+		dry, wet := in.number("dry"), in.number("wet")
+		if !in.ok() {
+			return a
+		}
+		result, err := obd.JudgeWet(dry, wet)
+		if in.refused(err) {
+			return a
+		}
+		a.Figures = []BenchFigure{{Label: "With oil", Value: signed(100*(wet/dry-1), 0), Unit: "%"}}
+		a.look(capital(string(result)) + ".")
+		return a
+	},
+}
+
+var runningBench = calculator{
+	Name: "charging", Title: "Charging and cranking",
+	Sub: "The battery's voltage while the engine runs, or while the starter turns it.",
+	Fields: []benchField{
+		{Name: "while", Label: "Measured while", Kind: aChoice, Options: []ui.Option{
+			{Value: "running", Text: "the engine runs"}, {Value: "smart", Text: "it runs, with a smart alternator"}, {Value: "cranking", Text: "the starter turns"},
+		}},
+		{Name: "voltage", Label: "Voltage", Hint: "At the battery's posts.", Example: "14.2", Unit: "V"},
+	},
+	About: benchAbout{
+		Formula: "Read off the meter.",
+		Source:  "Running 13.7 to 14.7 V, with a smart alternator 12.5 to 15 V, cranking 9.6 V at 20 °C: common practice, no source.",
+		Range:   "12 V systems.", Limits: readingsLimits,
+	},
+	Work: func(in *benchTyped) (a BenchAnswer) {
+		while, v := in.choice("while"), obd.Volts(in.number("voltage"))
+		if !in.ok() {
+			return a
+		}
+		verdict, err := obd.JudgeCharging(v, while == "smart")
+		limits := fmt.Sprintf("%v to %v V is usual.", obd.ChargingFrom, obd.ChargingTo)
+		switch while {
+		case "smart":
+			limits = fmt.Sprintf("%v to %v V is usual.", obd.SmartChargingFrom, obd.SmartChargingTo)
+		case "cranking":
+			verdict, err = obd.JudgeCranking(v)
+			limits = fmt.Sprintf("At least %v V is usual.", obd.CrankingFrom)
+		}
+		if !in.refused(err) {
+			a.verdict(string(verdict), limits)
+		}
+		return a
+	},
+}
+
 var trimBench = calculator{
 	Name: "fuel-trim", Title: "Fuel trim",
 	Sub: "Short and long term trim together, at idle and at 2500 rpm, and what the pattern points to.",
@@ -120,36 +239,27 @@ var trimBench = calculator{
 		{Name: "longIdle", Label: "Long term", Example: "12", Unit: "%", Set: "At idle"},
 		{Name: "shortFast", Label: "Short term", Example: "1", Unit: "%", Set: "At 2500 rpm"},
 		{Name: "longFast", Label: "Long term", Example: "3", Unit: "%", Set: "At 2500 rpm"},
+		{Name: "short2Idle", Label: "Short term", Unit: "%", Optional: true, Set: "Second bank, at idle"},
+		{Name: "long2Idle", Label: "Long term", Unit: "%", Optional: true, Set: "Second bank, at idle"},
+		{Name: "short2Fast", Label: "Short term", Unit: "%", Optional: true, Set: "Second bank, at 2500 rpm"},
+		{Name: "long2Fast", Label: "Long term", Unit: "%", Optional: true, Set: "Second bank, at 2500 rpm"},
 	},
 	About: benchAbout{
 		Formula: "(1 + short)·(1 + long) − 1.", Source: "Computed. Limits of 8 and 10 %: common practice, no source.",
-		Range: "One bank, from −100 to 100 %.", Limits: readingsLimits + " Which of the causes it is: that takes a test.",
+		Range: "One bank or two, from −100 to 100 %.", Limits: readingsLimits + " Which of the causes it is: that takes a test.",
 	},
 	Work: workTrim,
 }
 
 func workTrim(in *benchTyped) (a BenchAnswer) {
-	var p obd.TrimPattern
-	for _, at := range []struct {
-		label, suffix string
-		total         *obd.Trim
-	}{{"At idle", "Idle", &p.Idle}, {"At 2500 rpm", "Fast", &p.Fast}} {
-		short, long := in.number("short"+at.suffix), in.number("long"+at.suffix)
-		if !in.ok() {
-			continue
-		}
-		total, err := obd.TotalTrim(obd.Trim(short), obd.Trim(long))
-		if in.refused(err, "short", "short"+at.suffix, "long", "long"+at.suffix) {
-			continue
-		}
-		*at.total = total
-		a.Figures = append(a.Figures, BenchFigure{Label: at.label, Value: signed(float64(total), 1), Unit: "%"})
-		a.verdict(string(obd.JudgeTrim(total)), at.label+".")
+	banks := []obd.TrimPattern{in.bank(&a, "", "")}
+	if slices.ContainsFunc([]string{"short2Idle", "long2Idle", "short2Fast", "long2Fast"}, func(name string) bool { return in.text(name) != "" }) {
+		banks = append(banks, in.bank(&a, "2", ", second bank"))
 	}
 	if !in.ok() {
 		return a
 	}
-	causes, err := obd.Points(p)
+	causes, err := obd.Points(banks...)
 	if in.refused(err) {
 		return a
 	}
@@ -157,6 +267,24 @@ func workTrim(in *benchTyped) (a BenchAnswer) {
 		a.look("It points to " + strings.Join(causes, ", ") + ".")
 	}
 	return a
+}
+
+// bank reads the trims of a bank and judges them.
+func (in *benchTyped) bank(a *BenchAnswer, number, which string) (p obd.TrimPattern) {
+	for _, at := range []struct {
+		label, suffix string
+		total         *obd.Trim
+	}{{"At idle" + which, "Idle", &p.Idle}, {"At 2500 rpm" + which, "Fast", &p.Fast}} {
+		short, long := "short"+number+at.suffix, "long"+number+at.suffix
+		total, err := obd.TotalTrim(obd.Trim(in.number(short)), obd.Trim(in.number(long)))
+		if !in.ok() || in.refused(err, "short", short, "long", long) {
+			continue
+		}
+		*at.total = total
+		a.Figures = append(a.Figures, BenchFigure{Label: at.label, Value: signed(float64(total), 1), Unit: "%"})
+		a.verdict(string(obd.JudgeTrim(total)), at.label+".")
+	}
+	return p
 }
 
 var compressionBench = calculator{
@@ -233,7 +361,7 @@ var dropBench = calculator{
 		{Name: "voltage", Label: "Drop", Hint: "Measured along the cable while the current flows.", Example: "0.15", Unit: "V"},
 	},
 	About: benchAbout{
-		Formula: "Read off the meter.", Source: "Earth 0.1 to 0.2 V, positive 0.2 to 0.3 V, starter 0.5 V: common practice, no source.",
+		Formula: "Read off the meter.", Source: "Good up to 0.1 V on earth, 0.2 V on positive, 0.5 V on a starter; to watch up to 0.2 and 0.3 V, a starter not at all: common practice, no source.",
 		Range: "12 V circuits under their load.", Limits: readingsLimits + " Resistance without load says nothing.",
 	},
 	Work: func(in *benchTyped) (a BenchAnswer) {
@@ -270,11 +398,13 @@ var quiescentBench = calculator{
 		if in.refused(err) {
 			return a
 		}
-		days, err := obd.DaysToHalf(capacity, current)
-		if in.refused(err) {
-			return a
+		if current > 0 { // else it never is
+			days, err := obd.DaysToHalf(capacity, current)
+			if in.refused(err) {
+				return a
+			}
+			a.Figures = []BenchFigure{{Label: "Half flat after", Value: "≈ " + fixed(days, 0), Unit: "days"}}
 		}
-		a.Figures = []BenchFigure{{Label: "Half flat after", Value: "≈ " + fixed(days, 0), Unit: "days"}}
 		a.verdict(string(verdict), fmt.Sprintf("Up to %d mA is usual.", obd.QuiescentMost))
 		return a
 	},

@@ -26,6 +26,17 @@ func TestBench_vinAndFaults(t *testing.T) {
 		{calculator: "trouble-code", typed: typed("code", "X0420"), wrong: map[string]string{"code": "P"}},
 		{calculator: "fuel-trim", says: []string{"+21.0 %", "+4.0 %", "a vacuum leak"}}, // 1.08 · 1.12 = 1.2096
 		{calculator: "fuel-trim", typed: typed("longFast", "300"), wrong: map[string]string{"longFast": "from"}},
+		{calculator: "fuel-trim", typed: typed("short2Idle", "0", "long2Idle", "1", "short2Fast", "0", "long2Fast", "1"), says: []string{"an air leak on that bank"}},
+		{calculator: "fuel-trim", typed: typed("short2Idle", "300"), wrong: map[string]string{"short2Idle": "from"}},
+		{calculator: "readiness", typed: typed("monitor3", "not", "monitor5", "not"), says: []string{"not enough", "2 tests are not complete", "Catalyst"}},
+		{calculator: "readiness", typed: typed("monitor3", "not", "monitor5", "none"), says: []string{"1 test is not complete"}},
+		{calculator: "readiness", typed: typed("year", "1990"), wrong: map[string]string{"year": "1996"}},
+		{calculator: "wet-compression", says: []string{"+29 %", "rings or bore"}}, // 11 / 8.5
+		{calculator: "wet-compression", typed: typed("wet", "0"), wrong: map[string]string{"wet": "more than zero"}},
+		{calculator: "charging", says: []string{"good", "13.7 to 14.7 V"}},
+		{calculator: "charging", typed: typed("while", "cranking", "voltage", "9.1"), says: []string{"fault", "At least 9.6 V"}},
+		{calculator: "quiescent-current", typed: typed("current", "0"), says: []string{"good"}},
+		{calculator: "trouble-code", typed: typed("code", "u0100"), says: []string{"network"}},
 		{calculator: "compression", says: []string{"70 %", "fault", "Cylinders 3 and 4"}}, // 8.5 / 12.2
 		{calculator: "compression", typed: typed("readings", "12"), wrong: map[string]string{"readings": "two cylinders"}},
 		{calculator: "battery", typed: typed("voltage", "12.45"), says: []string{"≈ 75 %"}},

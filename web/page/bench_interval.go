@@ -12,7 +12,7 @@ import (
 	"axlestand/internal/trade/unit"
 )
 
-var intervalCalculators = []calculator{dueBench, readingsBench, ageBench}
+var intervalCalculators = []calculator{dueBench, ageBench}
 
 // benchLine is a line of a field that takes several, and its number from one on.
 type benchLine struct {
@@ -38,6 +38,11 @@ func (in *benchTyped) wrongLine(name string, l benchLine, sentence string) {
 }
 
 func wholeMetres(q unit.Distance) int64 { return int64(math.Round(q.In(unit.Km) * 1000)) }
+
+// metres reads a distance in metres.
+func (in *benchTyped) metres(name string) int64 {
+	return wholeMetres(quantity[unit.DistanceKind](in, name))
+}
 
 // distanceUnit is the unit chosen beside a field; one that there is not is noted where the field is read.
 func (in *benchTyped) distanceUnit(name string) unit.Unit[unit.DistanceKind] {
@@ -78,8 +83,8 @@ func dayText(d interval.Date, none string) string {
 // civil is the garage's day as the trade packages count with.
 func (in *benchTyped) civil() interval.Date { return interval.NewDate(in.today().Date()) }
 
-var readingsBench = calculator{
-	Name: "due-readings", Title: "Due, from several readings",
+var dueBench = calculator{
+	Name: "next-due", Title: "Due by distance or months",
 	Sub: "When something is due again by distance or by months, whichever comes first, with the line through all readings of the odometer.",
 	Fields: []benchField{
 		{Name: "months", Label: "Every so many months", Hint: "Empty when only the distance counts.", Example: "12", Unit: "months", Optional: true},
@@ -97,10 +102,10 @@ var readingsBench = calculator{
 		Range:   fmt.Sprintf("Readings up to 10 000 000 km, at most 1200 months. A rate takes readings that cover at least %d days; the last time it was done is one of them.", interval.RateDays),
 		Limits:  "Days on which the car is laid up, a cluster that was swapped in between, engine hours, the maker's own display, and short trips. " + interval.SevereUse + " These ask for it sooner.",
 	},
-	Work: workReadings,
+	Work: workDue,
 }
 
-func workReadings(in *benchTyped) (a BenchAnswer) {
+func workDue(in *benchTyped) (a BenchAnswer) {
 	rule := interval.Rule{Months: in.whole("months"), Metres: in.metres("distance")}
 	last := interval.Reading{On: in.date("done"), Metres: in.metres("done_at")}
 	readings := in.readings()

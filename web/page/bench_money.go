@@ -7,6 +7,7 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/trade/cost"
+	"axlestand/internal/trade/deposit"
 	"axlestand/internal/trade/unit"
 	"axlestand/web/ui"
 )
@@ -14,6 +15,61 @@ import (
 var moneyCalculators = []calculator{coreBench, landedBench, returnBench}
 
 const moneyHint = "In the garage's currency."
+
+var coreBench = calculator{
+	Name: "core-deposit", Title: "Core deposit",
+	Sub: "The last day on which the old unit can be posted.",
+	Fields: []benchField{
+		{Name: "from", Label: "The seller counts from", Kind: aChoice, Options: []ui.Option{
+			{Value: string(deposit.FromDelivery), Text: "delivery"},
+			{Value: string(deposit.FromPurchase), Text: "purchase"},
+			{Value: string(deposit.FromShipping), Text: "shipping"},
+			{Value: string(deposit.FromInvoice), Text: "invoice"},
+		}},
+		{Name: "day", Label: "That day", Example: "2027-03-01", Kind: aDate},
+		{Name: "window", Label: "Window", Example: "30"},
+		{Name: "count", Label: "Counted in", Kind: aChoice, Options: []ui.Option{
+			{Value: string(deposit.CalendarDays), Text: "days"}, {Value: string(deposit.BusinessDays), Text: "business days"}, {Value: string(deposit.WholeMonths), Text: "months"},
+		}},
+		{Name: "freed", Label: "The old unit comes off", Hint: "The day on which the job that frees it ends; empty when not planned.", Example: "2027-03-27", Kind: aDate, Optional: true},
+	},
+	About: benchAbout{
+		Formula: "The day counted from is day 0; the last day of the window is the last to post on.",
+		Source:  "The seller's terms; business days are Monday to Friday.",
+		Range:   "Windows of whole days or months.",
+		Limits:  "Public holidays, and sellers who count the day of arrival: read their terms.",
+	},
+	Work: workCore,
+}
+
+func workCore(in *benchTyped) (a BenchAnswer) {
+	terms := deposit.Terms{Basis: deposit.Basis(in.choice("from")), Window: deposit.Window{N: in.whole("window"), Count: deposit.Count(in.choice("count"))}}
+	day, freed := in.date("day"), in.date("freed")
+	if !in.ok() {
+		return a
+	}
+	dates := deposit.Dates{Purchased: day, Shipped: day, Delivered: day, Invoiced: day}
+	last, err := terms.LastDay(dates, nil)
+	if in.refused(err, "window", "window", "basis", "from") {
+		return a
+	}
+	alarm := deposit.AlarmOf(last, in.civil(), freed)
+	a.row("Post it by", dateWords(last.Year, last.Month, last.Day), "")
+	switch {
+	case alarm.Level == deposit.Today:
+		a.look("Today is the last day.")
+	case alarm.Level == deposit.TooLate:
+		a.bad("over", "The window has closed. Ask the seller all the same.")
+	case alarm.Level != deposit.InTime:
+		a.look(countWords(alarm.DaysLeft, "day", "days") + " left.")
+	default:
+		a.good("in time", countWords(alarm.DaysLeft, "day", "days")+" left.")
+	}
+	if alarm.FreedTooLate {
+		a.bad("too late", "The old unit comes off after the last day: move the job, or send another unit of the same part.")
+	}
+	return a
+}
 
 var landedBench = calculator{
 	Name: "landed-cost", Title: "Landed cost of an order",

@@ -14,6 +14,9 @@ func TestBench_coreDeposit(t *testing.T) {
 		{"core-deposit", url.Values{"window": {"6"}, "count": {"months"}, "from": {"ship"}, "day": {"2026-08-31"}}, []string{"Sun 28 Feb 2027"}, nil},
 		{"core-deposit", url.Values{"day": {"2027-02-06"}, "freed": {"2027-03-09"}}, []string{"Mon 8 Mar 2027", "look 3 days left.", "too late The old unit comes off after the last day"}, nil},
 		{"core-deposit", url.Values{"window": {"3654"}}, nil, map[string]string{"window": "at most ten years"}},
+		{calculator: "core-deposit", says: []string{"Wed 31 Mar 2027", "26 days left"}}, // 1 March + 30 days
+		{calculator: "core-deposit", typed: typed("count", "business days", "window", "5"), says: []string{"Mon 8 Mar 2027", "3 days left", "too late"}},
+		{calculator: "core-deposit", typed: typed("window", "many"), wrong: map[string]string{"window": "whole number"}},
 		{"core-deposit", url.Values{"from": {"order"}}, nil, map[string]string{"from": "Choose one of the list."}},
 	} {
 		c.run(t)

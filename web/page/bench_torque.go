@@ -371,7 +371,7 @@ func workBolt(in *benchTyped) (a BenchAnswer) {
 		return a
 	}
 	a.Figures = []BenchFigure{shown("At most", g.Torque, unit.LbfFt), shown("Preload then", g.Preload.To(unit.Kilonewton), unit.PoundForce)}
-	a.Label = strings.ToUpper(torque.Label[:1]) + torque.Label[1:] + "."
+	a.Label = capital(torque.Label) + "."
 	a.row("Stress area", fixed(thread.StressArea(), 1)+"\u00a0mm²", "")
 	if loads, err := torque.BoltLoads(thread, class); err == nil {
 		a.row("Springs back up to", loads.Proof.To(unit.Kilonewton).Readable().String(), "Proof load.")

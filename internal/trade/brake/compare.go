@@ -1,7 +1,6 @@
 package brake
 
 import (
-	"fmt"
 	"math"
 
 	"axlestand/internal/trade/input"
@@ -101,25 +100,4 @@ func SameTravelBore(old unit.Length, volumeRatio float64) (unit.Length, error) {
 		return unit.Length{}, err
 	}
 	return old.Unit().Of(old.Value() * math.Sqrt(volumeRatio)), nil
-}
-
-// Lines are the change in sentences for the owner; the last one is [Disclaimer].
-func (ch Change) Lines() []string {
-	percent := func(ratio float64) string { return fmt.Sprintf("%+.0f %%", 100*(ratio-1)) }
-	first := func(l Locking) string {
-		if l.RearFirst {
-			return "the rear axle locks first, which can spin the car"
-		}
-		return "the front axle locks first"
-	}
-	lines := []string{
-		fmt.Sprintf("At the same pressure: torque at the front %s, at the rear %s.", percent(ch.FrontTorque), percent(ch.RearTorque)),
-		fmt.Sprintf("The front makes %.0f %% of the braking, before %.0f %%.", 100*ch.FrontShareNew, 100*ch.FrontShareOld),
-		fmt.Sprintf("On this road %s; before, %s. Above %.2f g it is always the rear; before, above %.2f g.", first(ch.LocksNew), first(ch.LocksOld), ch.LocksNew.Critical, ch.LocksOld.Critical),
-		fmt.Sprintf("Pedal travel %s with the same master cylinder.", percent(ch.Volume)),
-	}
-	if !ch.Bore.IsZero() {
-		lines = append(lines, fmt.Sprintf("A bore of %s would keep the travel and change the foot's force instead.", ch.Bore.Readable()))
-	}
-	return append(lines, ch.Note)
 }
