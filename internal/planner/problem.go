@@ -1,6 +1,9 @@
 package planner
 
-import "time"
+import (
+	"encoding/json"
+	"time"
+)
 
 // Problem is everything the planner is told: the moment, the sessions, the
 // cars, the parts and the jobs. It is what a problem file holds, and it can be
@@ -166,6 +169,22 @@ type Stage struct {
 	Parts         []Need         `json:"parts,omitempty"`
 	Immobile      string         `json:"immobile,omitempty"`
 	FollowsAtOnce bool           `json:"follows_at_once,omitempty"`
+}
+
+// MarshalJSON writes a stage as a problem file has it: how long it takes also
+// where that is nothing.
+func (s Stage) MarshalJSON() ([]byte, error) {
+	type fields Stage
+	if s.Kind == Outside {
+		return json.Marshal(struct {
+			fields
+			Days Range `json:"days"`
+		}{fields(s), s.Days})
+	}
+	return json.Marshal(struct {
+		fields
+		Minutes Range `json:"minutes"`
+	}{fields(s), s.Minutes})
 }
 
 // Need is a part that a stage uses up.
