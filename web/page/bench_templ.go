@@ -6,10 +6,8 @@ package page
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	safety "axlestand/internal/trade/caution"
@@ -172,7 +170,7 @@ func Calculator(v CalculatorView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Var8 := []any{"benchpage", templ.KV("benchanswered", v.Answer != nil)}
+				var templ_7745c5c3_Var8 = []any{"benchpage", templ.KV("benchanswered", v.Answer != nil)}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var8...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
