@@ -51,7 +51,7 @@ func TestBench(t *testing.T) {
 		s.get(route.CalculatorWith("landed-cost", url.Values{"lines": {"120.00 disc\n45.50 pads\n30 hose"}, "shipping": {"18"}, "duty": {"4.5"}, "vat": {"21"}})).
 			is(http.StatusOK).says("269.96", "CHF", "165.70", "62.83", "41.43")
 		// the clock says 5 March 2027
-		s.get(route.CalculatorWith("core-deposit", url.Values{"window": {"30"}, "day": {"2027-02-03"}})).is(http.StatusOK).says("Fri 5 Mar 2027", "0 days left")
+		s.get(route.CalculatorWith("core-deposit", url.Values{"window": {"30"}, "day": {"2027-02-03"}})).is(http.StatusOK).says("Fri 5 Mar 2027", "Today is the last day.")
 	})
 
 	t.Run("keeps what cannot be worked out", func(t *testing.T) {
