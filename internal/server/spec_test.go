@@ -57,7 +57,7 @@ func TestTorqueSpecs(t *testing.T) {
 		s.post("/wrenches", url.Values{"name": {"Middle"}, "unit": {"Nm"}, "low": {"20"}, "high": {"110"}, "graduation": {"1"}, "length": {"400"}, "calibrated_on": {"2026-09-01"}}).to("/wrenches")
 		s.post("/wrenches", url.Values{"name": {"Stale"}, "unit": {"Nm"}, "low": {"40"}, "high": {"210"}, "calibrated_on": {"2020-09-01"}}).to("/wrenches")
 		s.post("/wrenches", url.Values{"name": {"Small"}, "unit": {"Nm"}, "low": {"5"}, "high": {"25"}}).to("/wrenches")
-		s.get(spec).says("Set Middle to 80 Nm", "the best of yours for this", "outside its range of 5 Nm to 25 Nm", "Its calibration was due on 2021-09-01")
+		s.get(spec).says("Set Middle to 80 Nm", "the best of yours for this", "outside its range of 5 Nm to 25 Nm", "Its calibration was due on 1 September 2021")
 		// 80 Nm · 400/(400 + 50)
 		s.get(spec+"?wrench=1&extension=50&angle=0").is(http.StatusOK).says("Set Middle to 71 Nm", "The fastener then gets 80 Nm")
 		doc := s.get(spec + "?extension=long&angle=500").is(http.StatusUnprocessableEntity).doc()

@@ -89,7 +89,7 @@ func (w Wrench) Overdue(today time.Time) string {
 	case w.Clicks >= CalibrationClicks:
 		return fmt.Sprintf("It has clicked %d times since it was calibrated: after %d it is due.", w.Clicks, CalibrationClicks)
 	case time.Date(y, m, d, 0, 0, 0, 0, time.UTC).After(due):
-		return "Its calibration was due on " + due.Format(time.DateOnly) + "."
+		return "Its calibration was due on " + due.Format("2 January 2006") + "."
 	}
 	return ""
 }
@@ -193,7 +193,7 @@ func (o *Offer) warn(want Figure[unit.TorqueKind], exact unit.Torque, today time
 		say("calibration", "%s", why)
 	} else {
 		due, _ := w.Due()
-		o.Reasons = append(o.Reasons, "Calibrated, due again by "+due.Format(time.DateOnly)+".")
+		o.Reasons = append(o.Reasons, "Calibrated, due again by "+due.Format("2 January 2006")+".")
 	}
 	if o.share < 0.2 {
 		say("bottom", "%s is in the bottom fifth of its range, where a wrench is least exact.", o.Setting)
