@@ -49,9 +49,9 @@ func TestWrench_calibration(t *testing.T) {
 		says       string
 	}{
 		{day(2026, 3, 6), 0, day(2027, 3, 6), ""},
-		{day(2026, 3, 6), 0, day(2027, 3, 7), "due on 2027-03-06"},
+		{day(2026, 3, 6), 0, day(2027, 3, 7), "due on 6 March 2027"},
 		{day(2024, 2, 29), 0, day(2025, 2, 28), ""},
-		{day(2024, 2, 29), 0, day(2025, 3, 1), "due on 2025-02-28"},
+		{day(2024, 2, 29), 0, day(2025, 3, 1), "due on 28 February 2025"},
 		{day(2026, 9, 1), 4999, today, ""},
 		{day(2026, 9, 1), 5000, today, "5000 times"},
 		{time.Time{}, 0, today, "not known"},
