@@ -61,6 +61,9 @@ func init() {
 		todayEntry("empty", noJobs),
 		todayEntry("long-names", longNames),
 		todayEntry("500-jobs", manyJobs),
+		togetherEntry("demo", demoGarage, "480"),
+		togetherEntry("none", noJobs, "60"),
+		togetherEntry("long-names", longNames, "480"),
 	)
 }
 
@@ -270,6 +273,19 @@ func planEntry(name string, shot func() garage.Snapshot) Entry {
 	}}
 }
 
+func togetherEntry(name string, shot func() garage.Snapshot, minutes string) Entry {
+	return Entry{Name: "together-" + name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "What fits together", ui.NavToday
+		p := plannedGarage(shot())
+		free := page.ReadFreeTime(url.Values{"for": {minutes}}, p.Now)
+		fit, err := planner.Fits(p.Problem, free.Until, free.Helpers())
+		if err != nil {
+			panic(err)
+		}
+		return page.Together(page.NewTogether(page.Base{Page: base}, p, fit, free))
+	}}
+}
+
 func todayEntry(name string, shot func() garage.Snapshot) Entry {
 	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
 		base.Title, base.Active = "Today", ui.NavToday
@@ -278,6 +294,6 @@ func todayEntry(name string, shot func() garage.Snapshot) Entry {
 		if err != nil {
 			panic(err)
 		}
-		return page.Today(page.NewToday(page.Base{Page: base}, p, galleryNow, ready, 240, false))
+		return page.Today(page.NewToday(page.Base{Page: base}, p, galleryNow, ready, page.ReadFreeTime(url.Values{"for": {"240"}}, p.Now)))
 	}}
 }

@@ -1,10 +1,7 @@
 package server
 
 import (
-	"fmt"
 	"net/http"
-	"strconv"
-	"time"
 
 	"axlestand/internal/garage"
 	"axlestand/internal/planner"
@@ -32,22 +29,33 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := made.planned
-	minutes := 120
-	for _, span := range page.ReadySpans {
-		if asked, err := strconv.Atoi(r.URL.Query().Get("for")); err == nil && asked == span.Minutes {
-			minutes = asked
-		}
-	}
-	helpers := 0
-	if r.URL.Query().Get("helper") == "1" {
-		helpers = 1
-	}
-	ready, err := workedOut(made, fmt.Sprintf("ready for %d min, %d helpers", minutes, helpers), func() ([]planner.Ready, error) {
-		return planner.ReadyNow(p.Problem, p.Now.Add(time.Duration(minutes)*time.Minute), helpers)
+	free := page.ReadFreeTime(r.URL.Query(), p.Now)
+	ready, err := workedOut(made, "ready "+free.Name(), func() ([]planner.Ready, error) {
+		return planner.ReadyNow(p.Problem, free.Until, free.Helpers())
 	})
 	if err != nil {
 		return err
 	}
+	status := http.StatusOK
+	if free.Error != "" {
+		status = http.StatusUnprocessableEntity
+	}
 	base := s.base(r, "Today", ui.NavToday)
-	return s.render(w, r, http.StatusOK, page.Today(page.NewToday(base, p, s.now(), ready, minutes, helpers > 0)))
+	return s.render(w, r, status, page.Today(page.NewToday(base, p, s.now(), ready, free)))
+}
+
+func (s *Server) togetherShow(w http.ResponseWriter, r *http.Request) error {
+	made, err := s.plan(r.Context())
+	if err != nil {
+		return err
+	}
+	p := made.planned
+	free := page.ReadFreeTime(r.URL.Query(), p.Now)
+	fit, err := workedOut(made, "together "+free.Name(), func() (planner.Fit, error) {
+		return planner.Fits(p.Problem, free.Until, free.Helpers())
+	})
+	if err != nil {
+		return err
+	}
+	return s.render(w, r, http.StatusOK, page.Together(page.NewTogether(s.base(r, "Together", ui.NavToday), p, fit, free)))
 }

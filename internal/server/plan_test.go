@@ -178,3 +178,27 @@ func TestPlan_made_once(t *testing.T) {
 		t.Error("a job deleted elsewhere is still in the plan")
 	}
 }
+
+// TestToday_says_what_fits_together: two jobs of two hours on one car fit into half a day, and not into three hours.
+func TestToday_says_what_fits_together(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	car := s.addCar(func(c *garage.Car) { c.Name = "Tern estate" })
+	s.addJob(car, "Rear brakes")
+	s.addJob(car, "Wiper motor")
+	at := s.clock // Friday 18:00
+
+	today := s.get("/?until=" + at.Add(5*time.Hour).Format("15:04")).is(http.StatusOK)
+	today.says("Rear brakes", "Wiper motor")
+	place := today.doc().Find("#together")
+	s.get(place.Attr("data-load")).is(http.StatusOK).says("Together, in the time until 23:00", "Rear brakes", "Wiper motor", "done by")
+
+	short := s.get("/together?until=" + at.Add(3*time.Hour).Format("15:04")).is(http.StatusOK)
+	short.says("no two fit together")
+
+	wrong := s.get("/?until=half+past+nine").is(http.StatusUnprocessableEntity)
+	wrong.says("A time of day, such as 17:30.", "Nothing fits into 2 h")
+	if typed := wrong.doc().Find("input[name=until]").Attr("value"); typed != "half past nine" {
+		t.Errorf("what was typed is now %q", typed)
+	}
+}

@@ -42,6 +42,7 @@ func (s *Server) routes() http.Handler {
 		m.Use(s.claimedOnly, s.ownerOnly, s.once, s.replans)
 
 		m.Get("/", s.handle(s.todayShow))
+		m.Get("/together", s.handle(s.togetherShow))
 		m.Get("/plan", s.handle(s.planShow))
 		m.Get("/plan/frees", s.handle(s.planFrees))
 		m.Get("/plan/chances", s.handle(s.planChances))

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -13,12 +12,6 @@ import (
 	"axlestand/web/route"
 	"axlestand/web/ui"
 )
-
-// ReadySpans are the stretches of time that the first page offers, in minutes, with their names.
-var ReadySpans = []struct {
-	Minutes int
-	Name    string
-}{{60, "1 h"}, {120, "2 h"}, {240, "Half a day"}, {480, "All day"}}
 
 // soonDays is how near a date must be to need the owner.
 const soonDays = 10
@@ -29,12 +22,13 @@ type TodayView struct {
 	Sub     string
 	Lift    []LiftRow
 	LiftFor bool // the garage has a lift
+	Free    FreeTime
 	Spans   []ui.Link
 	Alone   string
 	Helper  ui.Link // switches the helper on or off
+	Fits    string  // address of which jobs fit together
 	Ready   []ui.ListItem
 	Hidden  int // more ready jobs than are shown
-	ForText string
 	Needs   []NeedsRow
 	Next    *SessionRow
 	Empty   bool // nothing is entered yet
@@ -63,23 +57,16 @@ type NeedsRow struct {
 // mostReady is how many ready jobs are shown.
 const mostReady = 12
 
-// NewToday shows at a moment what is on the lift, what is ready for a stretch of minutes, and what needs the owner.
-func NewToday(base Base, p Planned, now time.Time, ready []planner.Ready, minutes int, helper bool) TodayView {
+// NewToday shows at a moment what is on the lift, what is ready for the time the owner has, and what needs the owner.
+func NewToday(base Base, p Planned, now time.Time, ready []planner.Ready, free FreeTime) TodayView {
 	v := TodayView{
 		Base: base, Sub: now.In(p.Now.Location()).Format("Monday 2 January, 15:04"), Lift: p.liftRows(), LiftFor: p.Shot.Settings.Lifts > 0,
 		Needs: p.needsRows(), Next: p.nextSession(), Empty: len(p.Shot.Cars) == 0 && len(p.Shot.Jobs) == 0,
 	}
-	for _, span := range ReadySpans {
-		v.Spans = append(v.Spans, ui.Link{
-			Text: span.Name, Href: route.ReadyFor(strconv.Itoa(span.Minutes), helper), Current: span.Minutes == minutes,
-		})
-		if span.Minutes == minutes {
-			v.ForText = strings.ToLower(span.Name)
-		}
-	}
-	v.Alone, v.Helper = "For you alone.", ui.Link{Text: "A helper is here", Href: route.ReadyFor(strconv.Itoa(minutes), true)}
-	if helper {
-		v.Alone, v.Helper = "With a helper.", ui.Link{Text: "You are alone", Href: route.ReadyFor(strconv.Itoa(minutes), false)}
+	v.Free, v.Spans, v.Fits = free, free.spans(), free.together()
+	v.Alone, v.Helper = "For you alone.", ui.Link{Text: "A helper is here", Href: free.with(true)}
+	if free.Helper {
+		v.Alone, v.Helper = "With a helper.", ui.Link{Text: "You are alone", Href: free.with(false)}
 	}
 	v.Ready, v.Hidden = p.readyItems(ready)
 	return v

@@ -6,13 +6,31 @@ import "net/url"
 func PlanFrom(day string) string { return Plan() + "?from=" + url.QueryEscape(day) }
 
 // ReadyFor is the first page with what is ready for a stretch of time: "60", "120", "240", "480" minutes, and whether a
-// helper is there.
+// helper is there. The page also takes a clock time in its place (field until, as 17:30).
 func ReadyFor(minutes string, helper bool) string {
-	q := url.Values{"for": {minutes}}
+	return Today() + "?" + freeTime(url.Values{"for": {minutes}}, helper)
+}
+
+// ReadyUntil is the first page with what is ready until a clock time, as 17:30.
+func ReadyUntil(clock string, helper bool) string {
+	return Today() + "?" + freeTime(url.Values{"until": {clock}}, helper)
+}
+
+// TogetherFor says which jobs fit together into a stretch of time, TogetherUntil into the time until a clock time.
+func TogetherFor(minutes string, helper bool) string {
+	return "/together?" + freeTime(url.Values{"for": {minutes}}, helper)
+}
+
+// TogetherUntil is TogetherFor with a clock time.
+func TogetherUntil(clock string, helper bool) string {
+	return "/together?" + freeTime(url.Values{"until": {clock}}, helper)
+}
+
+func freeTime(q url.Values, helper bool) string {
 	if helper {
 		q.Set("helper", "1")
 	}
-	return Today() + "?" + q.Encode()
+	return q.Encode()
 }
 
 // WhatIf is the plan with things supposed to be otherwise, each as a text of its own, beside the plan as it is; it enters them by
