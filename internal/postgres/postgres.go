@@ -148,6 +148,8 @@ var refusals = map[string]struct{ field, message string }{
 	"wrenches_range":              {"high", "The highest mark is more than the lowest."},
 	"torque_specs_page_of_source": {"source", "Which document is that page in?"},
 	"required_wheels_one":         {"", "What the car requires is entered already: change that."},
+	"steps_limits_order":          {"limit_high", "Not less than the lower limit."},
+	"steps_page_of_source":        {"source", "Which document is that page in?"},
 	"tools_here_order":            {"here_to", "It goes back before it comes."},
 }
 

@@ -1,0 +1,11 @@
+drop table card_patterns;
+drop table close_outs;
+drop table look_backs;
+drop table rounds;
+drop table follow_ups;
+drop table leavings;
+drop table step_marks;
+alter table needs drop column step_id;
+alter table jobs drop column card_revision, drop column card_in_use_at, drop column repeat_until;
+drop table steps;
+drop function card_changed();
