@@ -38,6 +38,7 @@ type Part struct {
 	LeadLikely   *int
 	LeadHigh     *int
 	Notes        string
+	Variant      string // what must match, where it comes in variants
 	DeletedAt    *time.Time
 }
 
@@ -45,11 +46,12 @@ type Part struct {
 func (p Part) Validate() error {
 	var e FieldErrors
 	e.name("name", p.Name)
-	for field, value := range map[string]string{"number": p.Number, "other_numbers": p.OtherNumbers, "supplier": p.Supplier} {
+	for field, value := range map[string]string{"number": p.Number, "supplier": p.Supplier, "variant": p.Variant} {
 		if len([]rune(value)) > maxName {
 			e.Add(field, "Keep it to 200 characters.")
 		}
 	}
+	e.numbers("other_numbers", p.OtherNumbers)
 	oneOf(&e, "side", p.Side, Sides)
 	oneOf(&e, "grade", p.Grade, Grades)
 	oneOf(&e, "unit", p.Unit, PartUnits)
@@ -59,6 +61,17 @@ func (p Part) Validate() error {
 	e.lead(p)
 	e.text("notes", p.Notes)
 	return e.Err()
+}
+
+func (e *FieldErrors) numbers(field, text string) {
+	if len([]rune(text)) > 2000 {
+		e.Add(field, "Keep it to 2,000 characters.")
+	}
+	for _, n := range ParseNumbers(text) {
+		if len([]rune(n.Number)) > maxName || len([]rune(n.Whose)) > maxName {
+			e.Add(field, "Keep each number to 200 characters; commas stand between them.")
+		}
+	}
 }
 
 func (e *FieldErrors) lead(p Part) {

@@ -185,11 +185,11 @@ func fillParts(r garage.Records) []fill {
 		}),
 		rowsOf("parts", []string{
 			"id", "name", "number", "other_numbers", "side", "grade", "unit", "supplier", "price", "currency",
-			"lead_low", "lead_likely", "lead_high", "notes",
+			"lead_low", "lead_likely", "lead_high", "notes", "variant",
 		}, r.Parts, func(p garage.Part) []any {
 			return []any{
 				int64(p.ID), p.Name, p.Number, p.OtherNumbers, p.Side, p.Grade, p.Unit, p.Supplier, p.Price, p.Currency,
-				p.LeadLow, p.LeadLikely, p.LeadHigh, p.Notes,
+				p.LeadLow, p.LeadLikely, p.LeadHigh, p.Notes, p.Variant,
 			}
 		}),
 		rowsOf("arrivals", []string{"id", "part_id", "quantity", "low", "likely", "high", "supplier", "note"}, r.Arrivals,

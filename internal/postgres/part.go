@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -10,17 +11,13 @@ import (
 	"axlestand/internal/garage"
 )
 
-// normalNumber is garage.NormalNumber of a column.
-func normalNumber(column string) string {
-	return `translate(lower(` + column + `), E'-./‐‑– \t\u00a0\u202f', '')`
-}
-
-// partHolds says that a part can be found by the pattern @like, or by the number pattern @number.
-var partHolds = `(
-	name ilike @like or side ilike @like or supplier ilike @like or notes ilike @like
-	or ` + normalNumber("number") + ` like @number or ` + normalNumber("other_numbers") + ` like @number
-	or exists (select from stock s join bins b on b.id = s.bin_id
-	  where s.part_id = parts.id and s.quantity > 0 and (b.name ilike @like or b.place ilike @like)))`
+// partHolds says that a part can be found by the pattern @like, or by the number pattern @number. Each is looked for in a
+// list of what holds it, which is made once: a part at a time would be slow.
+const partHolds = `(
+	said like @like
+	or id in (select part_id from part_numbers where normal like @number or lower(whose) like @like)
+	or id in (select part_id from stock where quantity > 0 and bin_id in
+	  (select id from bins where lower(name) like @like or lower(place) like @like)))`
 
 // likeEscape takes the meaning from what a pattern reads as more than itself.
 var likeEscape = strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
@@ -36,14 +33,14 @@ func (s *Store) Parts(ctx context.Context, f garage.PartFilter) ([]garage.PartRo
 	where := "deleted_at is null"
 	for i, word := range strings.Fields(query) {
 		like, number := fmt.Sprintf("like%d", i), fmt.Sprintf("number%d", i)
-		a[like] = contains(word)
+		a[like] = contains(strings.ToLower(word))
 		a[number] = contains(garage.NormalNumber(word))
 		where += " and " + strings.NewReplacer("@like", "@"+like, "@number", "@"+number).Replace(partHolds)
 	}
 	return list[garage.PartRow](ctx, s.db, `
 		with found as (
 		  select `+partColumns+`, count(*) over () as total,
-		    not @all::boolean and `+normalNumber("number")+` = @exact as exact,
+		    not @all::boolean and id in (select part_id from part_numbers where normal = @exact) as exact,
 		    not @all::boolean and name ilike @begins as begins
 		  from parts
 		  where `+where+`
@@ -124,16 +121,16 @@ func partArgs(p garage.Part) args {
 	return args{
 		"name": p.Name, "number": p.Number, "other_numbers": p.OtherNumbers, "side": p.Side, "grade": p.Grade, "unit": p.Unit,
 		"supplier": p.Supplier, "price": p.Price, "currency": p.Currency, "lead_low": p.LeadLow, "lead_likely": p.LeadLikely,
-		"lead_high": p.LeadHigh, "notes": p.Notes,
+		"lead_high": p.LeadHigh, "notes": p.Notes, "variant": p.Variant,
 	}
 }
 
 func insertPart(ctx context.Context, tx pgx.Tx, p garage.Part) (garage.PartID, error) {
 	return insert[garage.PartID](ctx, tx, `
 		insert into parts (name, number, other_numbers, side, grade, unit, supplier, price, currency, lead_low, lead_likely,
-		  lead_high, notes)
+		  lead_high, notes, variant)
 		values (@name, @number, @other_numbers, @side, @grade, @unit, @supplier, @price, @currency, @lead_low, @lead_likely,
-		  @lead_high, @notes)
+		  @lead_high, @notes, @variant)
 		returning id`, partArgs(p))
 }
 
@@ -146,6 +143,9 @@ func (s *Store) UpdatePart(ctx context.Context, p garage.Part) error {
 	a := partArgs(p)
 	a["id"], a["version"] = p.ID, p.Version
 	return s.inTx(ctx, func(tx pgx.Tx) error {
+		if err := keepsSide(ctx, tx, p); err != nil {
+			return err
+		}
 		return update(ctx, tx, "parts", `
 			update parts set
 			  version = version + 1,
@@ -161,9 +161,24 @@ func (s *Store) UpdatePart(ctx context.Context, p garage.Part) error {
 			  lead_low = @lead_low,
 			  lead_likely = @lead_likely,
 			  lead_high = @lead_high,
-			  notes = @notes
+			  notes = @notes,
+			  variant = @variant
 			where id = @id and version = @version and deleted_at is null`, a)
 	})
+}
+
+// keepsSide refuses another side for one of two twins.
+func keepsSide(ctx context.Context, tx pgx.Tx, p garage.Part) error {
+	var was string
+	err := tx.QueryRow(ctx, `select case when left_id = $1 then 'left' else 'right' end from part_twins where $1 in (left_id, right_id)`,
+		p.ID).Scan(&was)
+	switch {
+	case errors.Is(err, pgx.ErrNoRows):
+		return nil
+	case err == nil && was != p.Side:
+		return garage.FieldErrors{"side": "It is the " + was + " one of two twins. Part them first."}.Err()
+	}
+	return err
 }
 
 // DeletePart deletes a part; RestorePart brings it back. *garage.InvalidError, on the whole, while it lies in a bin, is
@@ -203,7 +218,7 @@ func pickPart(ctx context.Context, tx pgx.Tx, pick garage.PartPick, currency str
 	found, err := list[garage.Part](ctx, tx, `
 		select `+partColumns+` from parts
 		where deleted_at is null and (lower(@text) in (lower(name), lower(`+partLabel+`))
-		  or number <> '' and `+normalNumber("number")+` = @number)
+		  or @number <> '' and id in (select part_id from part_numbers where normal = @number))
 		order by lower(`+partLabel+`) = lower(@text) desc, id
 		for share`, args{"text": text, "number": garage.NormalNumber(text)})
 	if err != nil {

@@ -30,7 +30,7 @@ const (
 	needColumns  = `id, version, stage_id, part_id, quantity, stops, note, deleted_at`
 	phaseColumns = `id, version, car_id, name, budget, currency, finish_on, deleted_at`
 	partColumns  = `id, version, name, number, other_numbers, side, grade, unit, supplier, price, currency,
-		lead_low, lead_likely, lead_high, notes, deleted_at`
+		lead_low, lead_likely, lead_high, notes, variant, deleted_at`
 	binColumns       = `id, version, name, place, deleted_at`
 	arrivalColumns   = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at`
 	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id, taken_at, deleted_at`
