@@ -59,7 +59,27 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 		defer stop()
 		go saveDaily(saving, db.pool, db.backups, log)
 	}
+	forgetting, stop := context.WithCancel(ctx)
+	defer stop()
+	go forgetDaily(forgetting, store, log)
 	return answer(ctx, handler, listener, db, log)
+}
+
+// remembered is how long it is known what was done under which key: longer than a phone lies in a drawer.
+const remembered = 90 * 24 * time.Hour
+
+// forgetDaily forgets old operations, at the start and each day as long as ctx lasts.
+func forgetDaily(ctx context.Context, store *postgres.Store, log *slog.Logger) {
+	for {
+		if err := store.ForgetOperations(ctx, time.Now().Add(-remembered)); err != nil && ctx.Err() == nil {
+			log.Error("old operations not forgotten", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(24 * time.Hour):
+		}
+	}
 }
 
 func serverOptions(c config.Config, store *postgres.Store, log *slog.Logger) server.Options {

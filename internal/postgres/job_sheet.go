@@ -16,8 +16,8 @@ func (s *Store) atOnce(ctx context.Context, f func(tx pgx.Tx) error) error {
 		return err
 	}
 	defer tx.Rollback(context.WithoutCancel(ctx)) //nolint:errcheck // only reads
-	// Refused inside a transaction that has begun already, as in tests; the pool's own are fresh.
-	if _, isPool := s.db.(interface{ Close() }); isPool {
+	// Refused inside a transaction that has begun already.
+	if s.db.fresh(ctx) {
 		if _, err := tx.Exec(ctx, "set transaction isolation level repeatable read read only"); err != nil {
 			return err
 		}

@@ -27,11 +27,11 @@ type DBTX interface {
 
 // Store reads and writes one garage.
 type Store struct {
-	db DBTX
+	db joining
 }
 
 // New is a store on a pool or on a transaction.
-func New(db DBTX) *Store { return &Store{db: db} }
+func New(db DBTX) *Store { return &Store{db: joining{db}} }
 
 // Open connects a pool to the database at url and checks that it answers.
 func Open(ctx context.Context, url string) (*pgxpool.Pool, error) {

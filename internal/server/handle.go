@@ -43,6 +43,8 @@ func statusOf(err error) int {
 		return http.StatusUnprocessableEntity
 	}
 	switch {
+	case errors.Is(err, garage.ErrOtherRequest):
+		return http.StatusUnprocessableEntity
 	case errors.Is(err, garage.ErrNotFound):
 		return http.StatusNotFound
 	case errors.Is(err, garage.ErrConflict):
@@ -63,6 +65,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	problem := problems[status]
 	if invalid, ok := errors.AsType[*garage.InvalidError](err); ok {
 		problem.Happened = sentences(invalid)
+	}
+	if errors.Is(err, garage.ErrOtherRequest) {
+		problem.Happened = "Something else was sent and done under the same key before."
 	}
 	if status >= http.StatusInternalServerError {
 		problem.ToDo += " The log has the details under " + requestID(r) + "."

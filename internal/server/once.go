@@ -1,43 +1,33 @@
 package server
 
 import (
+	"bytes"
+	"context"
 	"crypto/sha256"
+	"encoding/base64"
+	"io"
+	"maps"
 	"net/http"
+	"net/url"
 	"strings"
-	"sync"
-	"time"
 
-	"github.com/go-chi/chi/v5/middleware"
-
+	"axlestand/internal/garage"
 	"axlestand/web/ui"
 )
 
-// A form carries a word of its own, new each time its page is made. The same form sent again with the same word is the same
-// tap: a second one in the dark, or one after an answer that a bad line lost. It gets the first answer and does nothing.
-// What is changed before it is sent again is another form. The memory is this instance's alone and ends with it.
+// What is sent twice is done once: a second tap in the dark, the next try after an answer that a bad line lost, what a phone
+// kept while it had no line at all. A form carries a word of its own, new each time its page is made; what a script sends
+// carries a key in its head. Under that key the store keeps, in one transaction with all that was done, what was answered.
 
 const (
-	onceFor  = 10 * time.Minute
-	onceMost = 1000 // forms remembered; the oldest go first
+	// keyHeader is the head that names an operation.
+	keyHeader = "Idempotency-Key"
+	// outboxHeader says that a script sent it, which follows no redirect: it is answered 204 when it is done.
+	outboxHeader = "X-Axlestand-Outbox"
+	maxKey       = 200
 )
 
-type onceKey [sha256.Size]byte
-
-// sending is a form that has been sent. Its answer is there when done is closed; where is empty when it was not taken.
-type sending struct {
-	at    time.Time
-	done  chan struct{}
-	where string
-	flash ui.Flash
-}
-
-type onceMemory struct {
-	mu    sync.Mutex
-	forms map[onceKey]*sending
-	order []onceKey
-}
-
-// once lets a form through the first time.
+// once does a form the first time it comes, and answers alike each time.
 func (s *Server) once(next http.Handler) http.Handler {
 	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
 		kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
@@ -49,81 +39,97 @@ func (s *Server) once(next http.Handler) http.Handler {
 		if err != nil {
 			return err
 		}
-		if form.Get(ui.OnceField) == "" {
+		op, err := operationOf(r, form)
+		if err != nil {
+			return err
+		}
+		if op.Key == "" {
 			next.ServeHTTP(w, r)
 			return nil
 		}
-		key := onceKey(sha256.Sum256([]byte(string(signinOf(r).TokenHash) + r.URL.Path + "?" + form.Encode())))
-		for {
-			first, mine := s.sent.begin(key, s.now())
-			if mine {
-				s.answerOnce(w, r, next, key, first)
-				return nil
-			}
-			select {
-			case <-r.Context().Done():
-				return r.Context().Err()
-			case <-first.done:
-			}
-			if first.where != "" {
-				return s.redirect(w, r, first.where, first.flash)
-			}
+		var held heldAnswer
+		answer, before, err := s.store.Once(r.Context(), op, func(ctx context.Context) (garage.Answered, bool) {
+			held = heldAnswer{head: w.Header().Clone()}
+			next.ServeHTTP(&held, r.WithContext(ctx))
+			return held.answered()
+		})
+		switch {
+		case err != nil:
+			return err
+		case before:
+			return s.answerAgain(w, r, answer)
+		case held.status == http.StatusSeeOther && r.Header.Get(outboxHeader) != "":
+			w.WriteHeader(http.StatusNoContent)
+			return nil
 		}
+		return held.send(w)
 	})
 }
 
-// answerOnce answers a form and remembers where it led to, if it was taken.
-func (s *Server) answerOnce(w http.ResponseWriter, r *http.Request, next http.Handler, key onceKey, first *sending) {
-	seen := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
-	defer func() { // also when the handler panics
-		if seen.Status() == http.StatusSeeOther {
-			first.where, first.flash = w.Header().Get("Location"), sentTwice(w.Header())
-		} else {
-			s.sent.forget(key)
-		}
-		close(first.done)
-	}()
-	next.ServeHTTP(seen, r)
+// operationOf names what a form asks for; without a key it has none. The word of a form says nothing by itself: what was
+// changed before it is sent again is another form. The key of a script stands for one thing alone.
+func operationOf(r *http.Request, form url.Values) (garage.Operation, error) {
+	sum := sha256.Sum256([]byte(r.URL.Path + "?" + form.Encode()))
+	op := garage.Operation{Actor: actorOf(r), Key: r.Header.Get(keyHeader), Request: sum[:]}
+	if len(op.Key) > maxKey || strings.ContainsFunc(op.Key, func(c rune) bool { return c < 0x21 || c > 0x7e }) {
+		return op, statusError(http.StatusBadRequest)
+	}
+	if op.Key == "" && form.Get(ui.OnceField) != "" {
+		op.Key = base64.RawURLEncoding.EncodeToString(sum[:])
+	}
+	return op, nil
 }
 
-// sentTwice is what an answer says once more to who asks twice, with the way to undo it.
-func sentTwice(answer http.Header) ui.Flash {
-	var flash ui.Flash
-	for _, line := range answer["Set-Cookie"] {
-		if c, err := http.ParseSetCookie(line); err == nil && c.Name == flashCookie {
-			flash = readFlash(c.Value)
-		}
+// actorOf is who sends. An operation that waited while the owner was signed out is still the owner's.
+func actorOf(*http.Request) string { return "owner" }
+
+// answerAgain answers what was done before.
+func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, answer garage.Answered) error {
+	if r.Header.Get(outboxHeader) != "" {
+		w.WriteHeader(http.StatusNoContent)
+		return nil
 	}
+	flash := readFlash(answer.Flash)
 	flash.Text = strings.TrimSpace(flash.Text + " It was sent twice and done once.")
-	return flash
+	return s.redirect(w, r, answer.Location, flash)
 }
 
-// begin remembers a form, or finds it sent already.
-func (m *onceMemory) begin(key onceKey, now time.Time) (form *sending, mine bool) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	for len(m.order) > 0 {
-		oldest := m.forms[m.order[0]]
-		if oldest != nil && len(m.order) <= onceMost && now.Sub(oldest.at) < onceFor {
-			break
+// heldAnswer keeps an answer until what it says is true: until the transaction is committed.
+type heldAnswer struct {
+	head   http.Header
+	status int
+	body   bytes.Buffer
+}
+
+func (h *heldAnswer) Header() http.Header { return h.head }
+
+func (h *heldAnswer) WriteHeader(status int) {
+	if h.status == 0 {
+		h.status = status
+	}
+}
+
+func (h *heldAnswer) Write(b []byte) (int, error) {
+	h.WriteHeader(http.StatusOK)
+	return h.body.Write(b)
+}
+
+// answered is what to keep of it. A form that is done leads on; any other answer says that it was not.
+func (h *heldAnswer) answered() (garage.Answered, bool) {
+	answer := garage.Answered{Status: h.status, Location: h.head.Get("Location")}
+	for _, line := range h.head["Set-Cookie"] {
+		if c, err := http.ParseSetCookie(line); err == nil && c.Name == flashCookie {
+			answer.Flash = c.Value
 		}
-		delete(m.forms, m.order[0])
-		m.order = m.order[1:]
 	}
-	if form = m.forms[key]; form != nil {
-		return form, false
-	}
-	form = &sending{at: now, done: make(chan struct{})}
-	if m.forms == nil {
-		m.forms = map[onceKey]*sending{}
-	}
-	m.forms[key] = form
-	m.order = append(m.order, key)
-	return form, true
+	return answer, h.status == http.StatusSeeOther
 }
 
-func (m *onceMemory) forget(key onceKey) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	delete(m.forms, key)
+func (h *heldAnswer) send(w http.ResponseWriter) error {
+	maps.Copy(w.Header(), h.head)
+	if h.status != 0 {
+		w.WriteHeader(h.status)
+	}
+	_, _ = io.Copy(w, &h.body) // a browser that left misses nothing that was not done
+	return nil
 }

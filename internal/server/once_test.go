@@ -1,11 +1,13 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
+	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"axlestand/internal/pgtest"
 )
@@ -84,23 +86,78 @@ func TestOnce(t *testing.T) {
 	})
 }
 
-// The memory does not grow for ever, and an old form is a new one again.
-func TestOnceMemory_forgets(t *testing.T) {
+// sendKept sends a form as the script of the outbox does.
+func (s *site) sendKept(path, key string, form url.Values) answer {
+	s.Helper()
+	return s.do(s.request(http.MethodPost, path, form.Encode(), "Idempotency-Key", key, "X-Axlestand-Outbox", "1"))
+}
+
+func TestOnce_outbox(t *testing.T) {
 	t.Parallel()
-	var m onceMemory
-	now := time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)
-	key := func(i int) onceKey { return onceKey{byte(i), byte(i >> 8)} }
-	for i := range 3 * onceMost {
-		m.begin(key(i), now)
+	s := setup(t)
+	s.sendKept("/tools", "k1", url.Values{"name": {"Press"}}).is(http.StatusNoContent)
+	s.sendKept("/tools", "k1", url.Values{"name": {"Press"}}).is(http.StatusNoContent)
+	if n := s.tools(); n != 1 {
+		t.Errorf("%d tools after one key was sent twice", n)
 	}
-	if len(m.forms) > onceMost+1 {
-		t.Errorf("%d forms remembered", len(m.forms))
+	s.sendKept("/tools", "k1", url.Values{"name": {"Welder"}}).is(http.StatusUnprocessableEntity).says("Something else was sent")
+	s.sendKept("/bins", "k1", url.Values{"name": {"Press"}}).is(http.StatusUnprocessableEntity)
+	if n := s.tools(); n != 1 {
+		t.Errorf("%d tools after another body under the same key", n)
 	}
-	last := key(3*onceMost - 1)
-	if _, mine := m.begin(last, now.Add(onceFor-time.Second)); mine {
-		t.Error("forgotten too early")
+
+	// What is refused is not done, and its key is free for the corrected form.
+	s.sendKept("/tools", "k2", url.Values{"name": {""}}).is(http.StatusUnprocessableEntity)
+	s.sendKept("/tools", "k2", url.Values{"name": {"Puller"}}).is(http.StatusNoContent)
+	if n := s.tools(); n != 2 {
+		t.Errorf("%d tools after the corrected form", n)
 	}
-	if _, mine := m.begin(last, now.Add(onceFor)); !mine {
-		t.Error("remembered too long")
+	for _, key := range []string{strings.Repeat("k", 201), "two words", "ключ"} {
+		s.sendKept("/tools", key, url.Values{"name": {"Vice"}}).is(http.StatusBadRequest)
 	}
+	s.get("/tools").says("Press", "Puller")
+
+	// Signed out, it waits; signed in again, it is the owner's still.
+	s.post("/signout", nil)
+	s.sendKept("/tools", "k3", url.Values{"name": {"Vice"}}).is(http.StatusUnauthorized)
+	s.post("/signin", url.Values{"password": {ownersPassword}}).to("/")
+	s.sendKept("/tools", "k1", url.Values{"name": {"Press"}}).is(http.StatusNoContent)
+	s.sendKept("/tools", "k3", url.Values{"name": {"Vice"}}).is(http.StatusNoContent)
+	if n := s.tools(); n != 3 {
+		t.Errorf("%d tools after signing in again", n)
+	}
+}
+
+// TestOnce_parallel sends each of some forms to two servers on one database many times at once.
+func TestOnce_parallel(t *testing.T) {
+	t.Parallel()
+	s := setupUnclaimed(t, pgtest.Pool(t))
+	s.claim()
+	other := *s
+	web := httptest.NewServer(New(s.server.options))
+	t.Cleanup(web.Close)
+	other.url = web.URL // the cookies do not know ports: it is signed in there too
+	var all sync.WaitGroup
+	for i := range 4 {
+		name := url.Values{"name": {fmt.Sprint("Tool ", i)}}
+		for range 3 {
+			all.Go(func() { s.sendKept("/tools", fmt.Sprint(i), name).is(http.StatusNoContent) })
+			all.Go(func() { other.sendKept("/tools", fmt.Sprint(i), name).is(http.StatusNoContent) })
+		}
+	}
+	all.Wait()
+	if n := s.tools(); n != 4 {
+		t.Errorf("%d tools, want 4", n)
+	}
+}
+
+// TestOnce_planInside: what a plan says inside a form that is then refused is not what the next page shows.
+func TestOnce_planInside(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addSaturdays()
+	s.addJob(s.addCar(), "Rear brakes")
+	s.get("/plan").says("Rear brakes")
+	s.sendKept("/plan/what-if", "w", url.Values{"if": {"nonsense"}, "version": {"0"}})
+	s.get("/plan").is(http.StatusOK).says("Rear brakes")
 }

@@ -12,6 +12,7 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/planner"
+	"axlestand/internal/postgres"
 	"axlestand/web/page"
 )
 
@@ -76,15 +77,21 @@ func (s *Server) planned(ctx context.Context) (page.Planned, error) {
 }
 
 // plan is the plan of the garage as it is now, with room for what is worked out of it. However many requests ask for it, it is
-// made once.
+// made once. One that is asked for in a transaction may see what is never committed: it is made for that alone.
 func (s *Server) plan(ctx context.Context) (*planMade, error) {
 	version, err := s.store.GarageVersion(ctx)
 	if err != nil {
 		return nil, err
 	}
+	if postgres.InTransaction(ctx) {
+		var alone planMemory
+		made, _ := alone.begin(planKey{version: version, now: s.now().Truncate(planStep)})
+		s.makePlan(ctx, &alone, made)
+		return made, made.err
+	}
 	made, mine := s.plans.begin(planKey{version: version, now: s.now().Truncate(planStep)})
 	if mine {
-		s.makePlan(ctx, made)
+		s.makePlan(ctx, &s.plans, made)
 	}
 	select {
 	case <-ctx.Done():
@@ -128,8 +135,8 @@ func (m *planMemory) lastShown() *garage.PlanRecord {
 var errPlanBroken = errors.New("the plan could not be made")
 
 // makePlan reads the garage and plans it.
-func (s *Server) makePlan(ctx context.Context, made *planMade) {
-	defer s.plans.end(made) // also when it panics
+func (s *Server) makePlan(ctx context.Context, memory *planMemory, made *planMade) {
+	defer memory.end(made) // also when it panics
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), planPatience)
 	defer cancel()
 	start := time.Now()
@@ -139,7 +146,7 @@ func (s *Server) makePlan(ctx context.Context, made *planMade) {
 		return
 	}
 	if shot.Plan == nil {
-		shot.Plan = s.plans.lastShown()
+		shot.Plan = s.plans.lastShown() // also in a transaction: it is the plan that the owner saw
 	}
 	read := time.Now()
 	problem, answer, err := planner.PlanGarage(shot, made.key.now)

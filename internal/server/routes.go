@@ -39,7 +39,7 @@ func (s *Server) routes() http.Handler {
 
 	// Everything else is the owner's alone.
 	m.Group(func(m chi.Router) {
-		m.Use(s.claimedOnly, s.ownerOnly, s.once, s.replans)
+		m.Use(s.claimedOnly, s.ownerOnly, s.replans, s.once)
 
 		m.Get("/", s.handle(s.todayShow))
 		m.Get("/together", s.handle(s.togetherShow))

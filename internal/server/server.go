@@ -41,7 +41,6 @@ type Server struct {
 	handler http.Handler
 
 	throttle *throttle
-	sent     onceMemory
 	plans    planMemory
 	claimed  atomic.Bool // once true it stays
 	entryMu  sync.Mutex
