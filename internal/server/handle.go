@@ -1,6 +1,8 @@
 package server
 
 import (
+	"cmp"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -69,6 +71,10 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if errors.Is(err, garage.ErrOtherRequest) {
 		problem.Happened = "Something else was sent and done under the same key before."
 	}
+	if r.Header.Get(outboxHeader) != "" {
+		s.refuseOutbox(w, r, status, cmp.Or(problem.Happened, http.StatusText(status)), err)
+		return
+	}
 	if status >= http.StatusInternalServerError {
 		problem.ToDo += " The log has the details under " + requestID(r) + "."
 	}
@@ -80,6 +86,23 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if err := s.render(w, r, status, page.Problem(v)); err != nil {
 		s.log.ErrorContext(r.Context(), "error page", "error", err)
 		http.Error(w, problem.Title, status)
+	}
+}
+
+// refuseOutbox tells the script of the outbox what a page would say.
+func (s *Server) refuseOutbox(w http.ResponseWriter, r *http.Request, status int, message string, err error) {
+	answer := struct {
+		Fields  map[string]string `json:"fields"`
+		Message string            `json:"message"`
+	}{map[string]string{}, message}
+	if invalid, ok := errors.AsType[*garage.InvalidError](err); ok {
+		answer.Fields = invalid.Fields
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	if err := json.NewEncoder(w).Encode(answer); err != nil {
+		s.log.DebugContext(r.Context(), "the browser left before the answer was sent", "error", err)
 	}
 }
 

@@ -5,10 +5,13 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/base64"
+	"errors"
+	"fmt"
 	"io"
 	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"axlestand/internal/garage"
@@ -30,16 +33,16 @@ const (
 // once does a form the first time it comes, and answers alike each time.
 func (s *Server) once(next http.Handler) http.Handler {
 	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
+		var op garage.Operation
 		kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
-		if r.Method != http.MethodPost || kind != "application/x-www-form-urlencoded" {
-			next.ServeHTTP(w, r)
-			return nil
+		var err error
+		switch {
+		case r.Method != http.MethodPost:
+		case kind == "application/x-www-form-urlencoded":
+			op, err = formOperation(w, r)
+		case kind == "multipart/form-data" && r.Header.Get(keyHeader) != "":
+			op, err = uploadOperation(w, r)
 		}
-		form, err := readForm(w, r)
-		if err != nil {
-			return err
-		}
-		op, err := operationOf(r, form)
 		if err != nil {
 			return err
 		}
@@ -66,16 +69,57 @@ func (s *Server) once(next http.Handler) http.Handler {
 	})
 }
 
-// operationOf names what a form asks for; without a key it has none. The word of a form says nothing by itself: what was
+// formOperation names what a form asks for; without a key it has none. The word of a form says nothing by itself: what was
 // changed before it is sent again is another form. The key of a script stands for one thing alone.
-func operationOf(r *http.Request, form url.Values) (garage.Operation, error) {
-	sum := sha256.Sum256([]byte(r.URL.Path + "?" + form.Encode()))
-	op := garage.Operation{Actor: actorOf(r), Key: r.Header.Get(keyHeader), Request: sum[:]}
-	if len(op.Key) > maxKey || strings.ContainsFunc(op.Key, func(c rune) bool { return c < 0x21 || c > 0x7e }) {
-		return op, statusError(http.StatusBadRequest)
+func formOperation(w http.ResponseWriter, r *http.Request) (garage.Operation, error) {
+	form, err := readForm(w, r)
+	if err != nil {
+		return garage.Operation{}, err
 	}
+	sum := sha256.Sum256([]byte(r.URL.Path + "?" + form.Encode()))
+	op, err := operationOf(r, sum[:])
 	if op.Key == "" && form.Get(ui.OnceField) != "" {
 		op.Key = base64.RawURLEncoding.EncodeToString(sum[:])
+	}
+	return op, err
+}
+
+// maxUpload is more than a form with photos of a phone's camera has use for. All of it is read into memory: there may be no disk
+// to write to.
+const maxUpload = 64 << 20
+
+// uploadOperation names what a form with files asks for. What separates its parts is new each time it is sent and does not count.
+func uploadOperation(w http.ResponseWriter, r *http.Request) (garage.Operation, error) {
+	r.Body = http.MaxBytesReader(w, r.Body, maxUpload)
+	err := r.ParseMultipartForm(maxUpload)
+	if _, large := errors.AsType[*http.MaxBytesError](err); err != nil && !large {
+		err = fmt.Errorf("%w: %w", statusError(http.StatusBadRequest), err)
+	}
+	if err != nil {
+		return garage.Operation{}, err
+	}
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%s?%s", r.URL.Path, url.Values(r.MultipartForm.Value).Encode())
+	for _, name := range slices.Sorted(maps.Keys(r.MultipartForm.File)) {
+		for _, file := range r.MultipartForm.File[name] {
+			fmt.Fprintf(sum, "\n%q %q %d\n", name, file.Filename, file.Size)
+			content, err := file.Open()
+			if err != nil {
+				return garage.Operation{}, err
+			}
+			_, err = io.Copy(sum, content)
+			if err := errors.Join(err, content.Close()); err != nil {
+				return garage.Operation{}, err
+			}
+		}
+	}
+	return operationOf(r, sum.Sum(nil))
+}
+
+func operationOf(r *http.Request, request []byte) (garage.Operation, error) {
+	op := garage.Operation{Actor: actorOf(r), Key: r.Header.Get(keyHeader), Request: request}
+	if len(op.Key) > maxKey || strings.ContainsFunc(op.Key, func(c rune) bool { return c < 0x21 || c > 0x7e }) {
+		return op, statusError(http.StatusBadRequest)
 	}
 	return op, nil
 }
@@ -91,7 +135,7 @@ func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, answer gara
 	}
 	flash := readFlash(answer.Flash)
 	flash.Text = strings.TrimSpace(flash.Text + " It was sent twice and done once.")
-	return s.redirect(w, r, answer.Location, flash)
+	return s.redirect(w, r, localPath(answer.Location), flash)
 }
 
 // heldAnswer keeps an answer until what it says is true: until the transaction is committed.
@@ -114,7 +158,7 @@ func (h *heldAnswer) Write(b []byte) (int, error) {
 	return h.body.Write(b)
 }
 
-// answered is what to keep of it. A form that is done leads on; any other answer says that it was not.
+// answered is what to keep of it. A form that is done leads on or has nothing to say; any other answer says that it was not.
 func (h *heldAnswer) answered() (garage.Answered, bool) {
 	answer := garage.Answered{Status: h.status, Location: h.head.Get("Location")}
 	for _, line := range h.head["Set-Cookie"] {
@@ -122,7 +166,7 @@ func (h *heldAnswer) answered() (garage.Answered, bool) {
 			answer.Flash = c.Value
 		}
 	}
-	return answer, h.status == http.StatusSeeOther
+	return answer, h.status == http.StatusSeeOther || h.status == http.StatusNoContent
 }
 
 func (h *heldAnswer) send(w http.ResponseWriter) error {

@@ -1,7 +1,10 @@
 package server
 
 import (
+	"bytes"
 	"fmt"
+	"io"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -119,7 +122,7 @@ func TestOnce_outbox(t *testing.T) {
 
 	// Signed out, it waits; signed in again, it is the owner's still.
 	s.post("/signout", nil)
-	s.sendKept("/tools", "k3", url.Values{"name": {"Vice"}}).is(http.StatusUnauthorized)
+	s.sendKept("/tools", "k3", url.Values{"name": {"Vice"}}).is(http.StatusUnauthorized).says(`"message":"This browser was signed out`)
 	s.post("/signin", url.Values{"password": {ownersPassword}}).to("/")
 	s.sendKept("/tools", "k1", url.Values{"name": {"Press"}}).is(http.StatusNoContent)
 	s.sendKept("/tools", "k3", url.Values{"name": {"Vice"}}).is(http.StatusNoContent)
@@ -160,4 +163,42 @@ func TestOnce_planInside(t *testing.T) {
 	s.get("/plan").says("Rear brakes")
 	s.sendKept("/plan/what-if", "w", url.Values{"if": {"nonsense"}, "version": {"0"}})
 	s.get("/plan").is(http.StatusOK).says("Rear brakes")
+}
+
+// The boundary between the parts of an upload is new each time it is sent; what is in them counts.
+func TestOnce_upload(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	done := 0
+	handler := s.server.once(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if file, _, err := r.FormFile("photo"); err != nil {
+			t.Error(err)
+		} else {
+			file.Close()
+		}
+		done++
+		w.WriteHeader(http.StatusNoContent)
+	}))
+	send := func(content string) int {
+		var body bytes.Buffer
+		form := multipart.NewWriter(&body)
+		part, err := form.CreateFormFile("photo", "a.jpg")
+		if err != nil {
+			t.Fatal(err)
+		}
+		io.WriteString(part, content)
+		form.Close()
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/steps/1/photos", &body)
+		r.Header.Set("Content-Type", form.FormDataContentType())
+		r.Header.Set("Idempotency-Key", "key-1")
+		w := httptest.NewRecorder()
+		handler.ServeHTTP(w, r)
+		return w.Code
+	}
+	if a, b := send("one"), send("one"); a != http.StatusNoContent || b != http.StatusSeeOther || done != 1 {
+		t.Errorf("%d and %d, done %d times", a, b, done)
+	}
+	if status := send("two"); status != http.StatusUnprocessableEntity || done != 1 {
+		t.Errorf("another photo: %d, done %d times", status, done)
+	}
 }
