@@ -33,6 +33,25 @@ func init() {
 			return partForm(b, form)
 		}},
 	)
+	register("partnumber",
+		Entry{Name: "twin", Page: func(b ui.Page) templ.Component {
+			form := page.PartTwinForm{Part: "TA-1-R", Errors: garage.FieldErrors{"new_part": "There is no part called TA-1-R. Tick to make it."}}
+			return page.PartTwin(page.NewPartTwin(titled(b, "Twin", ui.NavParts), longPart(), form, []string{partSample().Label()}))
+		}},
+		Entry{Name: "twin-no-side", Page: func(b ui.Page) templ.Component {
+			return page.PartTwin(page.NewPartTwin(titled(b, "Twin", ui.NavParts), garage.Part{ID: 2, Name: "Cavity wax"}, page.PartTwinForm{}, nil))
+		}},
+		Entry{Name: "fit", Page: func(b ui.Page) templ.Component {
+			p := partSample()
+			p.Variant = longName
+			form := page.PartFitForm{Car: "3"}
+			form.Fit(1)
+			return page.PartFit(page.NewPartFit(titled(b, "Fits", ui.NavParts), p, form, nil, []garage.Car{garagetest.Car(func(c *garage.Car) { c.ID = 3 })}))
+		}},
+		Entry{Name: "fit-no-car", Page: func(b ui.Page) templ.Component {
+			return page.PartFit(page.NewPartFit(titled(b, "Fits", ui.NavParts), partSample(), page.PartFitForm{}, nil, nil))
+		}},
+	)
 	register("stock",
 		Entry{Name: page.StockPut, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockPut, nil) }},
 		Entry{Name: "put-wrong", Page: func(b ui.Page) templ.Component {
@@ -135,6 +154,14 @@ func partRows(n, total int) []garage.PartRow {
 func partStock() page.PartStockParts {
 	at := time.Date(2027, 3, 4, 19, 12, 0, 0, time.UTC)
 	return page.PartStockParts{
+		Fits: []garage.PartFitRow{
+			{PartFit: garage.PartFit{ID: 1, PartID: 1, CarID: 1, Known: garage.FitChecked, Note: longName}, CarName: "Tern estate"},
+			{PartFit: garage.PartFit{ID: 2, PartID: 1, CarID: 2, Known: garage.FitNumber}, CarName: longName},
+			{PartFit: garage.PartFit{ID: 3, PartID: 1, CarID: 3, Known: garage.FitGuessed}, CarName: "Kite"},
+			{PartFit: garage.PartFit{ID: 4, PartID: 1, CarID: 4, Known: garage.FitNot}, CarName: "Sorrel"},
+		},
+		Twin:     new(garagetest.Part(func(p *garage.Part) { p.ID, p.Side, p.Number = 8, "right", "QL 33-1043 B" })),
+		ByNumber: []garage.Part{longPart()},
 		Stock: []garage.BinStock{
 			{Stock: garage.Stock{PartID: 1, BinID: 1, Quantity: 2}, BinName: "A3", Place: "back wall, third from the top"},
 			{Stock: garage.Stock{PartID: 1, BinID: 2, Quantity: 40}, BinName: longName, Place: longWord},

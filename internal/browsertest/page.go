@@ -313,6 +313,16 @@ func (p *Page) Fill(label, value string) {
 	}
 }
 
+// Press presses a key where the keyboard leads to now.
+func (p *Page) Press(key string) {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, p.patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, chromedp.KeyEvent(key)); err != nil {
+		p.fail("press", []any{key}, err.Error())
+	}
+}
+
 // Tick presses a checkbox or radio button unless it is on already.
 func (p *Page) Tick(label string) {
 	p.t.Helper()

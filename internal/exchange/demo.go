@@ -54,10 +54,12 @@ type demo struct {
 }
 
 type demoPart struct {
-	Name, Number, Side, Grade, Unit, Supplier, Notes string
-	Price                                            int64
-	Lead                                             []int
-	Stock                                            []struct {
+	Name, Number, Side, Grade, Unit, Supplier, Notes, Variant, Twin string
+	Numbers                                                         string
+	Price                                                           int64
+	Lead                                                            []int
+	Fits                                                            []struct{ Car, Known, Note string }
+	Stock                                                           []struct {
 		Bin      string
 		Quantity int
 	}
@@ -144,6 +146,7 @@ func ReadDemo(data []byte, today garage.Date) (garage.Records, error) {
 	}
 	r.garage(d)
 	r.specs(d)
+	r.partLinks(d.Parts)
 	return r.out, r.err
 }
 
@@ -229,7 +232,7 @@ func (r *demoReader) part(p demoPart) {
 	r.parts[p.Name] = id
 	part := garage.Part{
 		ID: id, Name: p.Name, Number: p.Number, Side: p.Side, Grade: p.Grade, Unit: p.Unit, Supplier: p.Supplier, Price: p.Price,
-		Currency: r.currency, Notes: p.Notes,
+		Currency: r.currency, Notes: p.Notes, OtherNumbers: p.Numbers, Variant: p.Variant,
 	}
 	if part.Unit == "" {
 		part.Unit = "piece"

@@ -89,3 +89,6 @@ func (f PartFit) Validate() error {
 	e.text("note", f.Note)
 	return e.Err()
 }
+
+// PartTwins are two parts that are each other's like for the other side.
+type PartTwins struct{ Left, Right PartID }

@@ -18,6 +18,8 @@ type Records struct {
 	Bottles   []Bottle
 	Required  []RequiredWheel
 	WheelSets []WheelSet
+	Twins     []PartTwins
+	Fits      []PartFit
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

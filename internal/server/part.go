@@ -61,7 +61,20 @@ func (s *Server) partParts(ctx context.Context, id garage.PartID) (parts page.Pa
 	if parts.Donors, err = s.store.PartOnDonors(ctx, id); err != nil {
 		return parts, err
 	}
-	parts.Needs, err = s.store.PartNeeds(ctx, id)
+	if parts.Needs, err = s.store.PartNeeds(ctx, id); err != nil {
+		return parts, err
+	}
+	if parts.Fits, err = s.store.PartFits(ctx, id); err != nil {
+		return parts, err
+	}
+	if parts.ByNumber, err = s.store.PartsByNumber(ctx, id); err != nil {
+		return parts, err
+	}
+	twin, err := s.store.Twin(ctx, id)
+	if errors.Is(err, garage.ErrNotFound) {
+		return parts, nil
+	}
+	parts.Twin = &twin
 	return parts, err
 }
 

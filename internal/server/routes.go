@@ -171,6 +171,13 @@ func (s *Server) routes() http.Handler {
 		m.Get("/parts/{id}/edit", s.handle(s.partEdit))
 		m.Post("/parts/{id}/delete", s.handle(s.partDelete))
 		m.Post("/parts/{id}/restore", s.handle(s.partRestore))
+		m.Get("/parts/{id}/twin", s.handle(s.partTwinShow))
+		m.Post("/parts/{id}/twin", s.handle(s.partTwin))
+		m.Post("/parts/{id}/twin/delete", s.handle(s.partTwinDelete))
+		m.Get("/parts/{id}/fits", s.handle(s.partFitShow))
+		m.Post("/parts/{id}/fits", s.handle(s.partFit))
+		m.Post("/fits/{id}/delete", s.handle(s.partFitDelete))
+		m.Post("/fits/{id}/restore", s.handle(s.partFitRestore))
 
 		// stock
 		for _, action := range []string{page.StockPut, page.StockTake, page.StockMove, page.StockCount} {

@@ -27,6 +27,7 @@ type PartForm struct {
 	LeadLikely   string
 	LeadHigh     string
 	Notes        string
+	Variant      string
 	Errors       garage.FieldErrors
 }
 
@@ -47,6 +48,7 @@ func NewPartForm(p garage.Part) PartForm {
 		LeadLikely:   intText(p.LeadLikely),
 		LeadHigh:     intText(p.LeadHigh),
 		Notes:        p.Notes,
+		Variant:      p.Variant,
 	}
 	if p.Price != 0 {
 		f.Price = garage.MoneyFigure(p.Price, p.Currency)
@@ -70,6 +72,7 @@ func ReadPartForm(v url.Values) PartForm {
 		LeadLikely:   v.Get("lead_likely"),
 		LeadHigh:     v.Get("lead_high"),
 		Notes:        v.Get("notes"),
+		Variant:      v.Get("variant"),
 	}
 }
 
@@ -92,6 +95,7 @@ func (f *PartForm) Part() garage.Part {
 		LeadLikely:   in.optionalInt("lead", f.LeadLikely),
 		LeadHigh:     in.optionalInt("lead", f.LeadHigh),
 		Notes:        f.Notes,
+		Variant:      strings.TrimSpace(f.Variant),
 	}
 	f.Errors = in.with(p.Validate())
 	return p
@@ -110,6 +114,7 @@ func (f PartForm) Conflict(stored PartForm) []ConflictRow {
 		{Field: "Supplier", Yours: f.Supplier, Stored: stored.Supplier},
 		{Field: "Price", Yours: f.Price, Stored: stored.Price},
 		{Field: "Days from ordering", Yours: lead(f), Stored: lead(stored)},
+		{Field: "Must match", Yours: f.Variant, Stored: stored.Variant},
 		{Field: "Notes", Yours: f.Notes, Stored: stored.Notes},
 	}
 }
@@ -124,6 +129,7 @@ var partFields = []ui.Option{
 	{Value: "supplier", Text: "Supplier"},
 	{Value: "price", Text: "Price"},
 	{Value: "lead", Text: "Days from ordering"},
+	{Value: "variant", Text: "Must match"},
 	{Value: "notes", Text: "Notes"},
 }
 
@@ -276,6 +282,9 @@ type PartStockParts struct {
 	Arrivals  []garage.Arrival
 	Donors    []garage.DonorPartRow
 	Needs     []garage.PartNeed
+	Fits      []garage.PartFitRow
+	ByNumber  []garage.Part // other parts that go by one of its numbers
+	Twin      *garage.Part
 }
 
 // PartShowView is the page of a part.
@@ -290,6 +299,10 @@ type PartShowView struct {
 	Donors    []ui.ListItem
 	Needs     []ui.ListItem
 	Movements ui.TableData
+	Fits      []fitLine
+	ByNumber  []ui.ListItem
+	Twin      *ui.ListItem
+	Ask       string // the number to ask for in place of its own
 }
 
 // StockLine is a bin that a part lies in.
@@ -336,14 +349,31 @@ func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage
 		}
 		v.Needs = append(v.Needs, item)
 	}
+	v.Fits, v.Ask = fitLines(p.ID, parts.Fits), replacedBy(p)
+	for _, other := range parts.ByNumber {
+		v.ByNumber = append(v.ByNumber, partItem(other))
+	}
+	if parts.Twin != nil {
+		v.Twin = new(partItem(*parts.Twin))
+	}
 	v.Movements = movementTable(parts.Movements, p.Unit, settings)
 	return v
 }
 
+// partItem is a part as a row that leads to it.
+func partItem(p garage.Part) ui.ListItem {
+	return ui.ListItem{Title: p.Name, Href: route.Part(p.ID), Sub: joined(" · ", p.Side, p.Number, p.Grade)}
+}
+
 func partFacts(p garage.Part) []ui.Def {
+	others := ui.Def{Term: "Other numbers"}
+	if lines := numberLines(p); len(lines) > 0 {
+		others.Body = partNumbers(lines)
+	}
 	facts := []ui.Def{
 		{Term: "Number", Text: p.Number},
-		{Term: "Other numbers", Text: p.OtherNumbers},
+		others,
+		{Term: "Must match", Text: p.Variant},
 		{Term: "Side", Text: p.Side},
 		{Term: "Grade", Text: p.Grade},
 		{Term: "Supplier", Text: p.Supplier},

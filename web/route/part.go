@@ -1,6 +1,9 @@
 package route
 
-import "net/url"
+import (
+	"net/url"
+	"strconv"
+)
 
 // PartsFound lists the parts that a query finds, from one on.
 func PartsFound(query, page string) string {
@@ -100,3 +103,23 @@ func DonorPartRestore[T ~int64](id T) string { return DonorPart(id) + "/restore"
 
 // Harvest is the form that makes a harvest job from parts of a donor, and does so by POST.
 func Harvest[T ~int64](car T) string { return Car(car) + "/harvest" }
+
+// PartTwin is the form that names the twin of a handed part, and does so by POST.
+func PartTwin[T ~int64](part T) string { return Part(part) + "/twin" }
+
+// PartTwinDelete parts two twins by POST.
+func PartTwinDelete[T ~int64](part T) string { return PartTwin(part) + "/delete" }
+
+// PartFits is the form that says whether a part fits a car, and does so by POST.
+func PartFits[T ~int64](part T) string { return Part(part) + "/fits" }
+
+// PartFitOn is that form for a car.
+func PartFitOn[T, C ~int64](part T, car C) string {
+	return PartFits(part) + "?car=" + strconv.FormatInt(int64(car), 10)
+}
+
+// PartFitDelete forgets by POST whether a part fits a car.
+func PartFitDelete[T ~int64](id T) string { return in("/fits", id) + "/delete" }
+
+// PartFitRestore undoes [PartFitDelete] by POST.
+func PartFitRestore[T ~int64](id T) string { return in("/fits", id) + "/restore" }

@@ -4,3 +4,4 @@ import "./theme.js";
 import "./repeat.js";
 import "./zone.js";
 import "./load.js";
+import "./find.js";
