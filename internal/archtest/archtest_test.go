@@ -36,6 +36,7 @@ var rules = []rule{
 	{pkg: "internal/schedule", pure: true},
 	{pkg: "internal/planner", own: "internal/garage internal/schedule", pure: true},
 	{pkg: "internal/diagnose", own: "internal/garage internal/trade/...", pure: true},
+	{pkg: "internal/photo", other: "golang.org/x/image", pure: true},
 	{pkg: "internal/localpg"},
 	{pkg: "internal/config"},
 	{pkg: "migrations"},
@@ -48,7 +49,7 @@ var rules = []rule{
 	{pkg: "internal/postgres", own: "internal/garage migrations", other: "github.com/jackc/pgx/v5 github.com/golang-migrate/migrate/v4"},
 	{
 		pkg:   "internal/server",
-		own:   "internal/garage internal/trade/... internal/planner internal/diagnose internal/exchange internal/postgres web/...",
+		own:   "internal/garage internal/trade/... internal/planner internal/diagnose internal/exchange internal/photo internal/postgres web/...",
 		other: "github.com/go-chi/chi/v5 github.com/a-h/templ golang.org/x/crypto",
 	},
 	{pkg: "cmd/...", own: "...", other: "..."},
