@@ -31,12 +31,13 @@ var script string
 type Option int
 
 // Phone is the default look: 390 by 844 with touch. Desktop is 1440 by 900 with a mouse. NoScript switches the page's own
-// scripts off; Dark asks for the dark colours.
+// scripts off; Dark asks for the dark colours. With BadLine a request that fails or is refused is no fault of the page.
 const (
 	Phone Option = iota
 	Desktop
 	NoScript
 	Dark
+	BadLine
 )
 
 // Page is a tab. Its verbs end the test with a readable message when they cannot do what they say; none returns an
@@ -149,7 +150,9 @@ func (b *tab) listen(ev any) {
 	case *runtime.EventExceptionThrown:
 		b.problems = append(b.problems, "script error: "+describe(ev.ExceptionDetails))
 	case *log.EventEntryAdded:
-		if e := ev.Entry; e.Level == log.EntryLevelError && e.URL != b.document && !strings.HasSuffix(e.URL, "/favicon.ico") {
+		if e := ev.Entry; b.has(BadLine) && e.Source == log.EntrySourceNetwork {
+			return
+		} else if e.Level == log.EntryLevelError && e.URL != b.document && !strings.HasSuffix(e.URL, "/favicon.ico") {
 			b.problems = append(b.problems, fmt.Sprintf("%s: %s %s", e.Source, e.Text, e.URL))
 		}
 	}

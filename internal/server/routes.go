@@ -24,6 +24,7 @@ func (s *Server) routes() http.Handler {
 	m.Get("/healthz", s.handle(s.healthz))
 	m.Get("/readyz", s.handle(s.readyz))
 	m.Handle(route.Static()+"*", s.static())
+	m.Get(route.Worker(), s.worker)
 	m.Post("/theme", s.handle(s.theme))
 	m.Get("/claim", s.handle(s.claimShow))
 	m.Post("/claim", s.handle(s.claimCreate))
@@ -305,4 +306,12 @@ func (s *Server) static() http.Handler {
 		return web.DevHandler(s.options.StaticDir)
 	}
 	return web.Handler()
+}
+
+// worker is the script that browsers keep for pages without a connection. Its address stays the same and lies above all pages, so
+// no hash is in it.
+func (s *Server) worker(w http.ResponseWriter, r *http.Request) {
+	asked := r.Clone(r.Context())
+	asked.URL.Path = route.Static() + "newest/worker.js"
+	s.static().ServeHTTP(w, asked)
 }

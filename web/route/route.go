@@ -22,3 +22,6 @@ func Theme() string { return "/theme" }
 
 // Static is the prefix under which style sheets, scripts and pictures are served.
 func Static() string { return "/static/" }
+
+// Worker is the script that answers for this server while there is no connection.
+func Worker() string { return "/worker.js" }

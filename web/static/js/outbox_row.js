@@ -1,0 +1,84 @@
+// The rows of a card as they are with what is not sent yet. The server's word is the ground; what waits is laid over it.
+const served = new WeakMap(); // a row's state as the server gave it
+const steps = () => [...document.querySelectorAll("[data-step]")];
+const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+
+function remember(all = steps()) {
+  for (const row of all) served.set(row, { state: row.dataset.state, said: row.querySelector("[data-said]")?.textContent });
+}
+
+// standing are the operations of a step that are not undone by a later one. What undoes something that was sent already opens it.
+function standing(operations) {
+  const left = [];
+  for (const o of operations) {
+    const i = o.of ? left.findIndex((one) => one.key === o.of) : -1;
+    if (i >= 0) left.splice(i, 1);
+    else if (o.becomes) left.push(o);
+  }
+  return left;
+}
+
+function paint(row, operations) {
+  const ground = served.get(row);
+  const top = standing(operations).at(-1);
+  const state = (top?.becomes ?? ground.state).replace("now", "open");
+  const unsent = operations.some((o) => !o.sent);
+  const said = row.querySelector("[data-said]");
+  if (row.dataset.state !== state && !(state === "open" && row.dataset.state === "now")) row.dataset.state = state;
+  row.toggleAttribute("data-waits", unsent);
+  if (said) {
+    const text = [top && top.becomes !== "open" && clock(top.at), unsent && "not sent"].filter(Boolean).join(", ");
+    said.textContent = operations.length === 0 ? ground.said : text;
+  }
+  undo(row, top?.becomes === "open" ? undefined : top);
+}
+
+// undo offers to undo what is not sent yet: the server has given it no number, so it is named by its key.
+function undo(row, operation) {
+  const there = row.querySelector("form[data-undoes]");
+  if (there?.dataset.undoes === operation?.key) return;
+  there?.remove();
+  const form = operation && row.querySelector("template[data-undo]")?.content.querySelector("form");
+  if (!form) return;
+  const own = document.importNode(form, true);
+  own.dataset.undoes = operation.key;
+  own.dataset.outbox = "";
+  own.elements.of.value = operation.key;
+  (row.querySelector("[data-undo-here]") ?? row).append(own);
+}
+
+// makeNow opens one row large, and no other.
+function makeNow(next) {
+  for (const row of steps()) if (row !== next && row.dataset.state === "now") row.dataset.state = "open";
+  if (next) next.dataset.state = "now";
+}
+
+const isOpen = (row) => row.dataset.state === "open" || row.dataset.state === "now";
+let painted = new Set();
+
+export const rows = {
+  apply(operations) {
+    const by = new Map();
+    for (const o of operations) by.set(o.step, [...by.get(o.step) ?? [], o]);
+    for (const row of steps()) {
+      const own = by.get(row.dataset.step) ?? [];
+      if (!served.has(row)) remember([row]);
+      if (own.length > 0 || painted.has(row.dataset.step)) paint(row, own);
+    }
+    painted = new Set(by.keys());
+    if (operations.length > 0) makeNow(steps().find((row) => row.dataset.state === "now") ?? steps().find(isOpen));
+  },
+
+  // advance goes on to the step that is next after one was done, or back to the one that was undone.
+  advance(operation) {
+    const all = steps();
+    const at = all.findIndex((row) => row.dataset.step === operation.step);
+    if (operation.becomes === "open") return makeNow(isOpen(all[at]) ? all[at] : undefined);
+    const next = all.slice(at + 1).find(isOpen) ?? all.find(isOpen);
+    makeNow(next);
+    next?.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+  },
+};
+
+remember();
+document.addEventListener("refreshed", () => { remember(); painted.clear(); });
