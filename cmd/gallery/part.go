@@ -61,7 +61,16 @@ func init() {
 			return stockForm(b, page.StockTake, garage.FieldErrors{"quantity": "Nothing is left in that bin."})
 		}},
 		Entry{Name: page.StockMove, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockMove, nil) }},
+		Entry{Name: page.StockSort, Page: func(b ui.Page) templ.Component {
+			return stockForm(b, page.StockSort, garage.FieldErrors{"opened": "Since when is it open?", "checked": "Give both: the car and the day."})
+		}},
 		Entry{Name: page.StockCount, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockCount, nil) }},
+	)
+	register("kit",
+		Entry{Name: "box", Page: func(b ui.Page) templ.Component {
+			form := page.KitForm{Bin: "Kit 1", Errors: garage.FieldErrors{"new_bin": "There is no bin called Kit 1. Tick to make it."}}
+			return page.Kit(page.NewKit(titled(b, "Kit box", ui.NavCars), garagetest.JobSheet(), form))
+		}},
 	)
 	register("arrival",
 		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
@@ -87,7 +96,8 @@ func init() {
 		}},
 		Entry{Name: "show", Page: func(b ui.Page) templ.Component {
 			return page.BinShow(page.NewBinShow(titled(b, "A3", ui.NavParts), garagetest.Bin(func(x *garage.Bin) { x.ID = 1 }),
-				[]garage.PartStock{{Part: partSample(), Quantity: 2}, {Part: longPart(), Quantity: 4000}}))
+				[]garage.PartStock{{Part: partSample(), Quantity: 2}, {Part: longPart(), Quantity: 4000, Detail: "worn · " + longName}},
+				[]garage.JobLink{{ID: 7, Title: "Rear brakes", CarName: longName}}))
 		}},
 		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
 			form := page.BinForm{Errors: garage.FieldErrors{"name": "There is a bin of that name already."}, Name: "A3"}
@@ -165,6 +175,14 @@ func partStock() page.PartStockParts {
 		Stock: []garage.BinStock{
 			{Stock: garage.Stock{PartID: 1, BinID: 1, Quantity: 2}, BinName: "A3", Place: "back wall, third from the top"},
 			{Stock: garage.Stock{PartID: 1, BinID: 2, Quantity: 40}, BinName: longName, Place: longWord},
+			{
+				Stock: garage.Stock{PartID: 1, BinID: 2, LotID: new(garage.LotID(4)), Quantity: 1, Condition: "good"}, BinName: "B1",
+				Lot: garage.LotRow{Lot: garage.Lot{ID: 4, Condition: "good", Grade: "used", CheckedOn: &galleryDay, CheckedCarID: new(garage.CarID(1)), Note: longName}, CheckedCar: "Tern estate", Origin: "Tern saloon"},
+			},
+			{
+				Stock: garage.Stock{PartID: 1, BinID: 2, LotID: new(garage.LotID(5)), Quantity: 1, Condition: "bad"}, BinName: "B1",
+				Lot: garage.LotRow{Lot: garage.Lot{ID: 5, Condition: "bad", Note: "cracked at the eye"}},
+			},
 		},
 		Movements: []garage.MovementRow{
 			{Movement: garage.Movement{ID: 3, BinID: 1, Quantity: 1, Kind: "reversed", Reverses: new(garage.MovementID(2)), CreatedAt: at}, BinName: "A3"},
@@ -178,10 +196,21 @@ func partStock() page.PartStockParts {
 			}),
 		},
 		Donors: donorRows()[:2],
-		Needs: []garage.PartNeed{
-			{Need: garagetest.Need(), JobID: 7, JobTitle: "Rear brakes", CarName: "Tern estate"},
-			{Need: garagetest.Need(func(n *garage.Need) { n.Stops = false }), JobID: 8, JobTitle: longName, CarName: longName},
+		Promises: []page.Promise{
+			{Need: needSamples()[0], OnHand: 1, Coming: 1, When: "Mon 15 Mar"},
+			{Need: needSamples()[1], Lacks: 2},
+			{Need: needSamples()[2], Lacks: 2},
+			{Need: needSamples()[3], OnHand: 2},
 		},
+	}
+}
+
+func needSamples() []garage.PartNeed {
+	return []garage.PartNeed{
+		{Need: garagetest.Need(func(n *garage.Need) { n.ID = 1 }), JobID: 7, JobTitle: "Rear brakes", CarName: "Tern estate"},
+		{Need: garagetest.Need(func(n *garage.Need) { n.ID, n.Stops = 2, false }), JobID: 8, JobTitle: longName, CarName: longName},
+		{Need: garagetest.Need(func(n *garage.Need) { n.ID, n.LeastGrade = 3, "maker" }), JobID: 9, JobTitle: "Spare set", CarName: "Kite"},
+		{Need: garagetest.Need(func(n *garage.Need) { n.ID, n.PinnedAt = 4, new(time.Date(2027, 3, 4, 19, 12, 0, 0, time.UTC)) }), JobID: 9, JobTitle: "Front arms", CarName: "Kite"},
 	}
 }
 
@@ -224,5 +253,6 @@ func stockForm(b ui.Page, action string, errors garage.FieldErrors) templ.Compon
 	parts := partStock()
 	form := page.NewStockForm(action, 1, parts.Stock)
 	form.Errors = errors
-	return page.Stock(page.NewStockView(titled(b, "Stock", ui.NavParts), partSample(), form, parts.Stock, binRows(4), parts.Needs))
+	return page.Stock(page.NewStockView(titled(b, "Stock", ui.NavParts), partSample(), form, parts.Stock, binRows(4), needSamples(),
+		[]garage.Car{garagetest.Car(func(c *garage.Car) { c.ID = 3 })}))
 }

@@ -59,11 +59,8 @@ type demoPart struct {
 	Price                                                           int64
 	Lead                                                            []int
 	Fits                                                            []struct{ Car, Known, Note string }
-	Stock                                                           []struct {
-		Bin      string
-		Quantity int
-	}
-	Arrivals []struct {
+	Stock                                                           []demoStock
+	Arrivals                                                        []struct {
 		Quantity int
 		At       []string
 		Supplier string
@@ -118,10 +115,7 @@ type demoJob struct {
 		Lift                   bool
 		Helpers                int
 		Tools, Access, Closing []string
-		Needs                  []struct {
-			Part     string
-			Quantity int
-		}
+		Needs                  []demoNeed
 	}
 }
 
@@ -142,7 +136,7 @@ func ReadDemo(data []byte, today garage.Date) (garage.Records, error) {
 		saturday: saturday, currency: d.Settings.Currency,
 		bins: map[string]garage.BinID{}, parts: map[string]garage.PartID{}, tools: map[string]garage.ToolID{},
 		cars: map[string]garage.CarID{}, phases: map[string]garage.PhaseID{}, jobs: map[string]garage.JobID{},
-		access: map[string]garage.AccessID{}, closing: map[string]garage.ClosingID{},
+		access: map[string]garage.AccessID{}, closing: map[string]garage.ClosingID{}, checked: map[garage.LotID]string{},
 	}
 	r.garage(d)
 	r.specs(d)
@@ -165,6 +159,7 @@ type demoReader struct {
 	jobs    map[string]garage.JobID
 	access  map[string]garage.AccessID  // by car and name
 	closing map[string]garage.ClosingID // by car and name
+	checked map[garage.LotID]string     // the car
 }
 
 func (r *demoReader) garage(d demo) {
@@ -243,7 +238,8 @@ func (r *demoReader) part(p demoPart) {
 	r.out.Parts = append(r.out.Parts, part)
 	for _, s := range p.Stock {
 		r.out.Movements = append(r.out.Movements, garage.Movement{
-			ID: garage.MovementID(len(r.out.Movements) + 1), PartID: id, BinID: find(r, r.bins, s.Bin), Quantity: s.Quantity, Kind: "bought",
+			ID: garage.MovementID(len(r.out.Movements) + 1), PartID: id, BinID: find(r, r.bins, s.Bin), LotID: r.lot(id, s), Quantity: s.Quantity,
+			Kind: "bought",
 		})
 	}
 	for _, a := range p.Arrivals {
@@ -360,7 +356,7 @@ func (r *demoReader) job(j demoJob) {
 		for _, n := range s.Needs {
 			r.out.Needs = append(r.out.Needs, garage.Need{
 				ID: garage.NeedID(len(r.out.Needs) + 1), StageID: stage.ID, PartID: find(r, r.parts, n.Part), Quantity: max(n.Quantity, 1),
-				Stops: true,
+				Stops: !n.Nice, Side: n.Side, LeastGrade: n.Least, SingleUse: n.SingleUse, Note: n.Note,
 			})
 		}
 	}

@@ -4,6 +4,9 @@ import "axlestand/internal/garage"
 
 // partLinks are what leads from a part to others: its twin and the cars that it fits.
 func (r *demoReader) partLinks(parts []demoPart) {
+	for id, car := range r.checked {
+		r.out.Lots[id-1].CheckedCarID = new(find(r, r.cars, car))
+	}
 	for _, p := range parts {
 		id := r.parts[p.Name]
 		if p.Twin != "" {
@@ -15,4 +18,40 @@ func (r *demoReader) partLinks(parts []demoPart) {
 			})
 		}
 	}
+}
+
+// demoStock is pieces in a bin; what sets them apart is left out of those that are as bought.
+type demoStock struct {
+	Bin                                   string
+	Quantity                              int
+	Condition, Grade, Checked, On, Opened string // Checked is the car, On the day
+	Keeps                                 int
+	Note                                  string
+}
+
+type demoNeed struct {
+	Part, Side, Note string
+	Quantity         int
+	Least            string
+	SingleUse        bool `json:"single_use"`
+	Nice             bool
+}
+
+// lot is what sets pieces apart, nil when nothing does. The car that they were held against is looked up when the cars are read.
+func (r *demoReader) lot(part garage.PartID, s demoStock) *garage.LotID {
+	l := garage.Lot{
+		ID: garage.LotID(len(r.out.Lots) + 1), PartID: part, Condition: s.Condition, Grade: s.Grade, CheckedOn: r.maybeDate(s.On),
+		OpenedOn: r.maybeDate(s.Opened), Note: s.Note,
+	}
+	if s.Keeps > 0 {
+		l.KeepsMonths = &s.Keeps
+	}
+	if l.Plain() {
+		return nil
+	}
+	if s.Checked != "" {
+		r.checked[l.ID] = s.Checked
+	}
+	r.out.Lots = append(r.out.Lots, l)
+	return &l.ID
 }

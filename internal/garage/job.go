@@ -156,14 +156,19 @@ type NeedID int64
 
 // Need is what a stage requires of a part, and whether its lack stops the job.
 type Need struct {
-	ID        NeedID
-	Version   int64
-	StageID   StageID
-	PartID    PartID
-	Quantity  int
-	Stops     bool
-	Note      string
-	DeletedAt *time.Time
+	ID       NeedID
+	Version  int64
+	StageID  StageID
+	PartID   PartID
+	Quantity int
+	Stops    bool
+	Note     string
+	Side     string // of the car; a handed part says it itself
+	// The least grade that will do; empty: any.
+	LeastGrade string
+	SingleUse  bool
+	PinnedAt   *time.Time // since when pieces on hand are kept for it
+	DeletedAt  *time.Time
 }
 
 // Validate says which fields do not hold.
@@ -174,8 +179,13 @@ func (n Need) Validate() error {
 	}
 	e.quantity("quantity", n.Quantity)
 	e.text("note", n.Note)
+	oneOf(&e, "side", n.Side, NeedSides)
+	oneOf(&e, "least_grade", n.LeastGrade, Grades)
 	return e.Err()
 }
+
+// NeedSides lists the sides of the car that a need may be for.
+var NeedSides = []string{"", "left", "right", "both"}
 
 func (e *FieldErrors) quantity(field string, value int) {
 	if value < 1 || value > 1_000_000 {

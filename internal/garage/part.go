@@ -102,6 +102,9 @@ func (p Part) Label() string {
 	return label
 }
 
+// Measured says that it is used by the millilitre, gram or centimetre: it stays in its can or on its roll.
+func (p Part) Measured() bool { return p.Unit == "ml" || p.Unit == "g" || p.Unit == "cm" }
+
 // PartFilter chooses parts for a list: those that hold every word of Query in what can be named of them.
 type PartFilter struct {
 	Query  string
@@ -162,6 +165,7 @@ type Movement struct {
 	ID        MovementID
 	PartID    PartID
 	BinID     BinID
+	LotID     *LotID // nil: as it was bought
 	Quantity  int
 	Kind      string
 	Note      string
@@ -209,11 +213,14 @@ func (m Movement) Validate() error {
 	return e.Err()
 }
 
-// Stock is what of a part lies in a bin.
+// Stock is what of a part lies in a bin and is alike: of one lot, or of none.
 type Stock struct {
-	PartID   PartID
-	BinID    BinID
-	Quantity int
+	PartID    PartID
+	BinID     BinID
+	LotID     *LotID
+	Quantity  int
+	Grade     string
+	Condition string
 }
 
 // BinStock is what of a part lies in a bin, with the bin's name.
@@ -221,12 +228,14 @@ type BinStock struct {
 	Stock
 	BinName string
 	Place   string
+	Lot     LotRow // empty for what lies there as it was bought
 }
 
 // PartStock is what of a part lies in a bin, with the part.
 type PartStock struct {
 	Part
 	Quantity int
+	Detail   string // what sets the pieces apart, where something does
 }
 
 // BinRow is a bin as the list of bins shows it.

@@ -20,15 +20,16 @@ type Records struct {
 	WheelSets []WheelSet
 	Twins     []PartTwins
 	Fits      []PartFit
+	Lots      []Lot
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.
 func (r *Records) CountStock() {
 	r.Stock = nil
 	for _, m := range r.Movements {
-		i := slices.IndexFunc(r.Stock, func(s Stock) bool { return s.PartID == m.PartID && s.BinID == m.BinID })
+		i := slices.IndexFunc(r.Stock, func(s Stock) bool { return s.PartID == m.PartID && s.BinID == m.BinID && sameLot(s.LotID, m.LotID) })
 		if i < 0 {
-			r.Stock = append(r.Stock, Stock{PartID: m.PartID, BinID: m.BinID})
+			r.Stock = append(r.Stock, r.stockRow(m))
 			i = len(r.Stock) - 1
 		}
 		r.Stock[i].Quantity += m.Quantity
@@ -36,3 +37,15 @@ func (r *Records) CountStock() {
 	r.Stock = slices.DeleteFunc(r.Stock, func(s Stock) bool { return s.Quantity == 0 })
 	slices.SortFunc(r.Stock, func(a, b Stock) int { return cmp.Or(cmp.Compare(a.PartID, b.PartID), cmp.Compare(a.BinID, b.BinID)) })
 }
+
+// stockRow is an empty row of stock of what a movement is about, as a database reads it.
+func (r *Records) stockRow(m Movement) Stock {
+	s := Stock{PartID: m.PartID, BinID: m.BinID, LotID: m.LotID, Grade: gradeOf(r.Snapshot, m.PartID)}
+	if m.LotID != nil {
+		lot := find(r.Lots, func(l Lot) bool { return l.ID == *m.LotID })
+		s.Condition, s.Grade = lot.Condition, cmp.Or(lot.Grade, s.Grade)
+	}
+	return s
+}
+
+func sameLot(a, b *LotID) bool { return a == nil && b == nil || a != nil && b != nil && *a == *b }

@@ -152,7 +152,7 @@ func (x Supposition) In(s Snapshot) (Snapshot, error) {
 		s, found = x.arrived(s)
 	case InStock:
 		found = slices.ContainsFunc(s.Parts, func(p Part) bool { return int64(p.ID) == x.ID })
-		s.Stock = append(slices.Clone(s.Stock), Stock{PartID: PartID(x.ID), Quantity: x.Quantity})
+		s.Stock = append(slices.Clone(s.Stock), Stock{PartID: PartID(x.ID), Quantity: x.Quantity, Grade: gradeOf(s, PartID(x.ID))})
 	case WithHelp, MoreTime:
 		s.Exceptions, found = x.day(s)
 	case WithoutJob:
@@ -204,9 +204,15 @@ func (x Supposition) arrived(s Snapshot) (Snapshot, bool) {
 	if i < 0 {
 		return s, false
 	}
-	s.Stock = append(slices.Clone(s.Stock), Stock{PartID: s.Arrivals[i].PartID, Quantity: s.Arrivals[i].Quantity})
+	s.Stock = append(slices.Clone(s.Stock), Stock{
+		PartID: s.Arrivals[i].PartID, Quantity: s.Arrivals[i].Quantity, Grade: gradeOf(s, s.Arrivals[i].PartID),
+	})
 	s.Arrivals = slices.Delete(slices.Clone(s.Arrivals), i, i+1)
 	return s, true
+}
+
+func gradeOf(s Snapshot, part PartID) string {
+	return find(s.Parts, func(p Part) bool { return p.ID == part }).Grade
 }
 
 // day is the garage's exceptions with those of the session's day written out as supposed: a date with exceptions follows them

@@ -48,6 +48,7 @@ func ToolRef(n garage.ToolID) string { return id("tool", n) }
 // RefNumber is the number in a name made by one of the Ref functions, or 0.
 func RefNumber[T ~int64](ref string) T {
 	_, number, _ := strings.Cut(ref, "-")
+	number, _, _ = strings.Cut(number, ".") // of a pool
 	n, _ := strconv.ParseInt(number, 10, 64)
 	return T(n)
 }
@@ -72,6 +73,7 @@ func FromGarage(s garage.Snapshot, now time.Time) (Problem, []Blocked) {
 		in.after[after.JobID] = append(in.after[after.JobID], after)
 	}
 	in.leaveOut()
+	in.pools = newPools(&in)
 	return in.problem(), in.blocked()
 }
 
@@ -95,6 +97,7 @@ type input struct {
 	needs  map[garage.StageID][]garage.Need
 	after  map[garage.JobID][]garage.After
 	left   map[garage.JobID]Why // jobs left out, and why
+	pools  *pools
 }
 
 // leaveOut finds the jobs that cannot be planned and, round by round, those that wait for one.
@@ -151,7 +154,7 @@ func (in *input) problem() Problem {
 	p := Problem{
 		Now: in.now, Zone: s.Zone, Confidence: float64(s.Confidence) / 100, ChangeCarMinutes: s.ChangeCarMinutes,
 		Sessions: in.sessions(), Resources: in.resources(), Cars: in.cars(), Access: in.access(), Closing: in.closing(),
-		Parts: in.parts(),
+		Parts: in.pools.parts,
 	}
 	for _, job := range in.shot.Jobs {
 		if _, gone := in.left[job.ID]; !gone {
@@ -338,30 +341,7 @@ func (in *input) closing() []Closing {
 	return all
 }
 
-// parts are those that open stages need; a donor's piece counts once a job is planned that takes it off.
-func (in *input) parts() []Part {
-	onHand := map[garage.PartID]int{}
-	for _, s := range in.shot.Stock {
-		onHand[s.PartID] += s.Quantity
-	}
-	wanted := map[garage.PartID]bool{}
-	for _, n := range in.shot.Needs {
-		wanted[n.PartID] = true
-	}
-	var parts []Part
-	for _, p := range in.shot.Parts {
-		if !wanted[p.ID] {
-			continue
-		}
-		part := Part{ID: PartRef(p.ID), OnHand: onHand[p.ID], Arrivals: in.arrivals(p.ID)}
-		if p.LeadLow != nil {
-			part.OrderLeadDays = &Range{*p.LeadLow, *p.LeadLikely, *p.LeadHigh}
-		}
-		parts = append(parts, part)
-	}
-	return parts
-}
-
+// arrivals are what suppliers bring of a part.
 func (in *input) arrivals(part garage.PartID) []Arrival {
 	var all []Arrival
 	for _, a := range in.shot.Arrivals {
@@ -369,8 +349,14 @@ func (in *input) arrivals(part garage.PartID) []Arrival {
 			all = append(all, Arrival{Qty: a.Quantity, At: spread(a.Low, a.Likely, a.High)})
 		}
 	}
+	return all
+}
+
+// harvested is what donors give of a part: a piece counts once a job is planned that takes it off.
+func (in *input) harvested(part garage.PartID) []Arrival {
+	var all []Arrival
 	for _, d := range in.shot.DonorParts {
-		if d.PartID != part || d.HarvestJobID == nil {
+		if d.PartID != part || d.HarvestJobID == nil || d.Condition == garage.Bad {
 			continue
 		}
 		if _, gone := in.left[*d.HarvestJobID]; !gone && len(in.stages[*d.HarvestJobID]) > 0 {
@@ -457,21 +443,6 @@ func (in *input) stage(s garage.Stage, first bool) Stage {
 			stage.Closing = append(stage.Closing, ClosingRef(c.ID))
 		}
 	}
-	stage.Parts = in.stageParts(s.ID)
+	stage.Parts = in.pools.of(s.ID)
 	return stage
-}
-
-// stageParts are the parts whose lack stops the job, added up.
-func (in *input) stageParts(stage garage.StageID) []Need {
-	quantity := map[garage.PartID]int{}
-	for _, n := range in.needs[stage] {
-		if n.Stops {
-			quantity[n.PartID] += n.Quantity
-		}
-	}
-	var needs []Need
-	for _, part := range slices.Sorted(maps.Keys(quantity)) {
-		needs = append(needs, Need{Part: PartRef(part), Qty: quantity[part]})
-	}
-	return needs
 }

@@ -15,7 +15,7 @@ import (
 func (s *Store) Bins(ctx context.Context) ([]garage.BinRow, error) {
 	return list[garage.BinRow](ctx, s.db, `
 		select `+binColumns+`,
-		  (select count(*) from stock where bin_id = bins.id and quantity > 0) as parts
+		  (select count(distinct part_id) from stock where bin_id = bins.id and quantity > 0) as parts
 		from bins
 		where deleted_at is null
 		order by lower(name), id`, args{})
@@ -34,12 +34,23 @@ func bin(ctx context.Context, db DBTX, id garage.BinID, lock string) (garage.Bin
 	return b, nil
 }
 
-// StockIn lists what lies in a bin, by the part's name.
+// StockIn lists what lies in a bin, by the part's name; pieces that differ lie apart.
 func (s *Store) StockIn(ctx context.Context, id garage.BinID) ([]garage.PartStock, error) {
 	return list[garage.PartStock](ctx, s.db, `
-		select `+partColumns+`, quantity
-		from parts join (select part_id, quantity from stock where bin_id = @bin_id and quantity > 0) lies on lies.part_id = parts.id
-		order by lower(name), id`, args{"bin_id": id})
+		select `+partColumns+`, quantity, detail
+		from parts join (
+		  select s.part_id, s.quantity, s.lot_id, coalesce(concat_ws(' · ', nullif(l.condition, ''), nullif(l.note, '')), '') as detail
+		  from stock s left join lots l on l.id = s.lot_id
+		  where s.bin_id = @bin_id and s.quantity > 0) lies on lies.part_id = parts.id
+		order by lower(name), id, lot_id nulls first`, args{"bin_id": id})
+}
+
+// BinKits lists the open jobs whose parts are gathered in a bin.
+func (s *Store) BinKits(ctx context.Context, id garage.BinID) ([]garage.JobLink, error) {
+	return list[garage.JobLink](ctx, s.db, `
+		select `+jobLinkColumns+`, 0 as gap_minutes
+		from job_kits k join jobs j on j.id = k.job_id join cars c on c.id = j.car_id
+		where k.bin_id = @bin and `+jobIsOpen+` order by j.id`, args{"bin": id})
 }
 
 // CreateBin adds a bin. *garage.InvalidError for what does not hold, also when the name is taken.
@@ -84,7 +95,9 @@ func (s *Store) DeleteBin(ctx context.Context, id garage.BinID) error {
 			return err
 		}
 		lies, err := usedBy(ctx, tx, `
-			select p.name from stock s join parts p on p.id = s.part_id where s.bin_id = $1 and s.quantity > 0`, int64(id))
+			select p.name from stock s join parts p on p.id = s.part_id where s.bin_id = $1 and s.quantity > 0
+			union select 'the kit of ' || j.title from job_kits k join jobs j on j.id = k.job_id join cars c on c.id = j.car_id
+			where k.bin_id = $1 and `+jobIsOpen, int64(id))
 		if err != nil {
 			return err
 		}

@@ -158,8 +158,12 @@ func (s *Store) TakeOffDonorPart(
 		if err := splitDonorPart(ctx, tx, d, quantity, now); err != nil {
 			return err
 		}
+		lot, err := pickLot(ctx, tx, d.Lot())
+		if err != nil {
+			return err
+		}
 		movement, err = insertMovement(ctx, tx, garage.Movement{
-			PartID: d.PartID, BinID: b.ID, Quantity: quantity, Kind: "taken off", JobID: d.HarvestJobID, DonorPartID: &d.ID,
+			PartID: d.PartID, BinID: b.ID, LotID: lot, Quantity: quantity, Kind: "taken off", JobID: d.HarvestJobID, DonorPartID: &d.ID,
 		})
 		return err
 	})

@@ -96,7 +96,7 @@ func linksOf[T any, Own, Other ~int64](table string, columns []string, records [
 
 // fillTables are in the order in which rows may refer to each other.
 func fillTables(r garage.Records) []fill {
-	return slices.Concat(fillCars(r), fillParts(r), fillJobs(r), fillSpecs(r), fillPartLinks(r))
+	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r))
 }
 
 func fillSpecs(r garage.Records) []fill {
@@ -196,9 +196,14 @@ func fillParts(r garage.Records) []fill {
 			func(a garage.Arrival) []any {
 				return []any{int64(a.ID), int64(a.PartID), a.Quantity, a.Low, a.Likely, a.High, a.Supplier, a.Note}
 			}),
-		rowsOf("stock_movements", []string{"id", "part_id", "bin_id", "quantity", "kind", "note"}, r.Movements,
+	}
+}
+
+func fillMovements(r garage.Records) []fill {
+	return []fill{
+		rowsOf("stock_movements", []string{"id", "part_id", "bin_id", "lot_id", "quantity", "kind", "note"}, r.Movements,
 			func(m garage.Movement) []any {
-				return []any{int64(m.ID), int64(m.PartID), int64(m.BinID), m.Quantity, m.Kind, m.Note}
+				return []any{int64(m.ID), int64(m.PartID), int64(m.BinID), (*int64)(m.LotID), m.Quantity, m.Kind, m.Note}
 			}),
 	}
 }
@@ -234,8 +239,8 @@ func fillJobs(r garage.Records) []fill {
 			func(s garage.Stage) (garage.StageID, []garage.AccessID) { return s.ID, s.Access }),
 		linksOf("stage_closing", []string{"stage_id", "closing_id"}, r.Stages,
 			func(s garage.Stage) (garage.StageID, []garage.ClosingID) { return s.ID, s.Closing }),
-		rowsOf("needs", []string{"id", "stage_id", "part_id", "quantity", "stops", "note"}, r.Needs, func(n garage.Need) []any {
-			return []any{int64(n.ID), int64(n.StageID), int64(n.PartID), n.Quantity, n.Stops, n.Note}
+		rowsOf("needs", []string{"id", "stage_id", "part_id", "quantity", "stops", "note", "side", "least_grade", "single_use"}, r.Needs, func(n garage.Need) []any {
+			return []any{int64(n.ID), int64(n.StageID), int64(n.PartID), n.Quantity, n.Stops, n.Note, n.Side, n.LeastGrade, n.SingleUse}
 		}),
 		rowsOf("donor_parts", []string{"id", "car_id", "part_id", "quantity", "condition", "note", "harvest_job_id"}, r.DonorParts,
 			func(d garage.DonorPart) []any {

@@ -13,3 +13,15 @@ func fillPartLinks(r garage.Records) []fill {
 		}),
 	}
 }
+
+// fillLots are what sets pieces apart, before the movements that refer to it. Where they come from is not known yet.
+func fillLots(r garage.Records) []fill {
+	return []fill{
+		rowsOf("lots", []string{"id", "part_id", "condition", "grade", "checked_on", "checked_car_id", "opened_on", "keeps_months", "note"}, r.Lots,
+			func(l garage.Lot) []any {
+				return []any{
+					int64(l.ID), int64(l.PartID), l.Condition, l.Grade, l.CheckedOn, (*int64)(l.CheckedCarID), l.OpenedOn, l.KeepsMonths, l.Note,
+				}
+			}),
+	}
+}

@@ -455,12 +455,5 @@ func (s *Store) TakeOffParts(
 // PutBackParts undoes TakeOffParts: the parts are out of their bins and on the donor again. *garage.InvalidError when a bin
 // does not hold them any more, or they are back already.
 func (s *Store) PutBackParts(ctx context.Context, movements []garage.MovementID) error {
-	return s.inTx(ctx, func(tx pgx.Tx) error {
-		for _, movement := range movements {
-			if _, err := New(tx).ReverseMovement(ctx, movement); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	return s.ReverseMovements(ctx, movements)
 }

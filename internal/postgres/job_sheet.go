@@ -95,8 +95,8 @@ func kitReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func() e
 			where stage_id in (`+sheetStages+`) group by stage_id, part_id having sum(quantity) <> 0 order by 1, 2`, a),
 		reading(ctx, tx, &sheet.Parts, `select `+partColumns+` from parts
 			where id in (`+sheetParts+`) or id in (select part_id from donor_parts where harvest_job_id = @id) order by id`, a),
-		reading(ctx, tx, &sheet.Stock, `select part_id, bin_id, quantity from stock
-			where quantity > 0 and part_id in (`+sheetParts+`) order by part_id, bin_id`, a),
+		reading(ctx, tx, &sheet.Stock, stockRows+`
+			where s.quantity > 0 and s.part_id in (`+sheetParts+`) order by s.part_id, s.bin_id, s.lot_id nulls first`, a),
 		reading(ctx, tx, &sheet.Bins, `select `+binColumns+` from bins order by lower(name), id`, args{}),
 		reading(ctx, tx, &sheet.Arrivals, `select `+arrivalColumns+` from arrivals
 			where deleted_at is null and received_at is null and part_id in (`+sheetParts+`) order by likely, id`, a),
@@ -108,6 +108,18 @@ func kitReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func() e
 			from jobs j join cars c on c.id = j.car_id
 			where j.deleted_at is null and j.id in (select harvest_job_id from donor_parts where `+sheetDonorParts+`)
 			order by j.id`, a),
+		reading(ctx, tx, &sheet.Lots, lotRows+`
+			where l.part_id in (`+sheetParts+`) order by l.id`, a),
+		reading(ctx, tx, &sheet.Fits, `select id, part_id, car_id, known, note from part_fits
+			where deleted_at is null and part_id in (`+sheetParts+`) and car_id = (select car_id from jobs where id = @id) order by id`, a),
+		func() error {
+			boxes, err := list[garage.Bin](ctx, tx, `select `+binColumns+` from bins
+				where deleted_at is null and id = (select bin_id from job_kits where job_id = @id)`, a)
+			if len(boxes) > 0 {
+				sheet.KitBin = &boxes[0]
+			}
+			return err
+		},
 		reading(ctx, tx, &sheet.Harvest, `select `+donorPartColumns+` from donor_parts
 			where harvest_job_id = @id and deleted_at is null order by id`, a),
 	}

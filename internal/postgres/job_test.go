@@ -619,7 +619,7 @@ func TestStore_TakeOffParts(t *testing.T) {
 		t.Fatal(taken, err)
 	}
 	inC3 := func() int64 {
-		return y.id(`select quantity from stock s join bins b on b.id = s.bin_id where b.name = 'C3' and part_id = $1`, y.part)
+		return y.id(`select sum(quantity) from stock s join bins b on b.id = s.bin_id where b.name = 'C3' and part_id = $1`, y.part)
 	}
 	if n := inC3(); n != 3 {
 		t.Errorf("%d in the bin, want 3", n)

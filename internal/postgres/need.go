@@ -30,8 +30,8 @@ func (s *Store) CreateNeed(ctx context.Context, need garage.Need, pick garage.Pa
 			return err
 		}
 		id, err = insert[garage.NeedID](ctx, tx, `
-			insert into needs (stage_id, part_id, quantity, stops, note)
-			values (@stage_id, @part_id, @quantity, @stops, @note)
+			insert into needs (stage_id, part_id, quantity, stops, note, side, least_grade, single_use)
+			values (@stage_id, @part_id, @quantity, @stops, @note, @side, @least_grade, @single_use)
 			returning id`, needArgs(need))
 		return err
 	})
@@ -62,7 +62,11 @@ func (s *Store) UpdateNeed(ctx context.Context, need garage.Need, pick garage.Pa
 			  part_id = @part_id,
 			  quantity = @quantity,
 			  stops = @stops,
-			  note = @note
+			  note = @note,
+			  side = @side,
+			  least_grade = @least_grade,
+			  single_use = @single_use,
+			  pinned_at = case when part_id = @part_id and quantity >= @quantity and least_grade = @least_grade then pinned_at end
 			where id = @id and version = @version`, a)
 	})
 }
@@ -70,6 +74,7 @@ func (s *Store) UpdateNeed(ctx context.Context, need garage.Need, pick garage.Pa
 func needArgs(need garage.Need) args {
 	return args{
 		"stage_id": need.StageID, "part_id": need.PartID, "quantity": need.Quantity, "stops": need.Stops, "note": need.Note,
+		"side": need.Side, "least_grade": need.LeastGrade, "single_use": need.SingleUse,
 	}
 }
 

@@ -35,8 +35,8 @@ func (s *Store) Parts(ctx context.Context, f garage.PartFilter) ([]garage.PartRo
 		  (select coalesce(sum(quantity), 0) from donor_parts d join cars c on c.id = d.car_id
 		    where d.part_id = found.id and `+isOnDonor+`) as on_donors,
 		  (select count(distinct j.id) from `+openNeeds+` where n.part_id = found.id and `+needIsOpen+`) as jobs,
-		  (select coalesce(string_agg(b.name, ', ' order by lower(b.name)), '') from stock s join bins b on b.id = s.bin_id
-		    where s.part_id = found.id and s.quantity > 0) as bins
+		  (select coalesce(string_agg(name, ', ' order by lower(name)), '') from bins
+		    where id in (select bin_id from stock where part_id = found.id and quantity > 0)) as bins
 		from found
 		order by `+order, a)
 }
@@ -90,7 +90,8 @@ func part(ctx context.Context, db DBTX, id garage.PartID, lock string) (garage.P
 // PartNeeds lists the needs of open jobs for a part.
 func (s *Store) PartNeeds(ctx context.Context, id garage.PartID) ([]garage.PartNeed, error) {
 	return list[garage.PartNeed](ctx, s.db, `
-		select n.id, n.version, n.stage_id, n.part_id, n.quantity, n.stops, n.note, n.deleted_at,
+		select n.id, n.version, n.stage_id, n.part_id, n.quantity, n.stops, n.note, n.side, n.least_grade, n.single_use,
+		  n.pinned_at, n.deleted_at,
 		  j.id as job_id, j.title as job_title, c.name as car_name
 		from `+openNeeds+`
 		where n.part_id = @part_id and `+needIsOpen+`

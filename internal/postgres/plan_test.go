@@ -74,7 +74,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"close_outs",
 		"fluid_specs",
 		"follow_ups",
-		"garage_changes",
+		"garage_changes", "job_kits",
 		"leavings",
 		"look_backs",
 		"odometer_readings",

@@ -27,7 +27,7 @@ const (
 		array(select tool_id from stage_tools t where t.stage_id = stages.id order by 1) as tools,
 		array(select access_id from stage_access a where a.stage_id = stages.id order by 1) as access,
 		array(select closing_id from stage_closing c where c.stage_id = stages.id order by 1) as closing`
-	needColumns  = `id, version, stage_id, part_id, quantity, stops, note, deleted_at`
+	needColumns  = `id, version, stage_id, part_id, quantity, stops, note, side, least_grade, single_use, pinned_at, deleted_at`
 	phaseColumns = `id, version, car_id, name, budget, currency, finish_on, deleted_at`
 	partColumns  = `id, version, name, number, other_numbers, side, grade, unit, supplier, price, currency,
 		lead_low, lead_likely, lead_high, notes, variant, deleted_at`
@@ -98,7 +98,7 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 		into(ctx, tx, &shot.Needs, `select `+needColumns+` from needs
 			where deleted_at is null and stage_id in (select id from stages where `+openStages+`) order by id`),
 		into(ctx, tx, &shot.Parts, `select `+partColumns+` from parts where deleted_at is null order by id`),
-		into(ctx, tx, &shot.Stock, `select part_id, bin_id, quantity from stock where quantity > 0 order by part_id, bin_id`),
+		into(ctx, tx, &shot.Stock, stockRows+`where s.quantity > 0 order by s.part_id, s.bin_id, s.lot_id nulls first`),
 		into(ctx, tx, &shot.Bins, `select `+binColumns+` from bins where deleted_at is null order by id`),
 		into(ctx, tx, &shot.Arrivals, `select `+arrivalColumns+` from arrivals
 			where deleted_at is null and received_at is null order by id`),

@@ -1,9 +1,9 @@
 package postgres
 
 import (
-	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"time"
 
@@ -265,7 +265,7 @@ func (s *Store) FinishStage(
 		if stage.DoneAt != nil {
 			return fmt.Errorf("stage %d is done already: %w", id, garage.ErrConflict)
 		}
-		uses, missing, err := stageUses(ctx, tx, id)
+		uses, missing, err := stageUses(ctx, tx, job.ID, id)
 		if short = missing; err != nil || len(short) > 0 && !without {
 			return err
 		}
@@ -309,39 +309,82 @@ func setTook(ctx context.Context, tx pgx.Tx, stage garage.Stage, took *int) erro
 	return err
 }
 
-// stageUses reads which stock a stage takes out of which bin, and what is short. The rows of the bins are held until the
-// transaction ends, in one order, so that two stages cannot take the same piece.
-func stageUses(ctx context.Context, tx pgx.Tx, id garage.StageID) ([]garage.Stock, []garage.Short, error) {
-	wants, err := list[garage.Short](ctx, tx, `
-		select part_id, p.name as part_name, p.unit, w.wanted, 0 as on_hand
-		from (select part_id, sum(quantity)::int as wanted from needs
-		  where stage_id = @id and deleted_at is null group by part_id) w
-		join parts p on p.id = part_id
-		order by part_id`, args{"id": id})
+// stageUses reads which stock a stage takes out of which bin, and what is short: pieces that are bad, of too low a grade or kept
+// for another job it leaves. The parts are held until the transaction ends, in one order, so that two stages cannot take the
+// same piece.
+func stageUses(ctx context.Context, tx pgx.Tx, job garage.JobID, id garage.StageID) (uses []garage.Stock, short []garage.Short, err error) {
+	needs, err := list[garage.Need](ctx, tx, `
+		select `+needColumns+` from needs where stage_id = @id and deleted_at is null order by part_id, id`, args{"id": id})
 	if err != nil {
 		return nil, nil, err
 	}
-	var uses []garage.Stock
-	var short []garage.Short
-	for _, want := range wants {
-		bins, err := list[garage.Stock](ctx, tx, `
-			select part_id, bin_id, quantity from stock where part_id = @part and quantity > 0
-			order by bin_id for update`, args{"part": want.PartID})
+	for part, needs := range needsByPart(needs) {
+		u, missing, err := partUses(ctx, tx, job, part, needs)
 		if err != nil {
 			return nil, nil, err
 		}
-		slices.SortStableFunc(bins, func(a, b garage.Stock) int { return cmp.Compare(b.Quantity, a.Quantity) })
-		left := want.Wanted
-		for _, bin := range bins {
-			want.OnHand += bin.Quantity
-			if bin.Quantity = min(bin.Quantity, left); bin.Quantity > 0 {
-				left -= bin.Quantity
-				uses = append(uses, bin)
+		uses = append(uses, u...)
+		if missing != nil {
+			short = append(short, *missing)
+		}
+	}
+	return uses, short, nil
+}
+
+// needsByPart goes through needs that are in order of their parts, a part at a time.
+func needsByPart(needs []garage.Need) iter.Seq2[garage.PartID, []garage.Need] {
+	return func(yield func(garage.PartID, []garage.Need) bool) {
+		for len(needs) > 0 {
+			n := 1
+			for n < len(needs) && needs[n].PartID == needs[0].PartID {
+				n++
 			}
+			if !yield(needs[0].PartID, needs[:n]) {
+				return
+			}
+			needs = needs[n:]
 		}
-		if left > 0 {
-			short = append(short, want)
+	}
+}
+
+// partUses is what needs of one part take, the strictest first, and what is short of it.
+func partUses(
+	ctx context.Context, tx pgx.Tx, job garage.JobID, partID garage.PartID, needs []garage.Need,
+) (uses []garage.Stock, short *garage.Short, err error) {
+	p, err := one[garage.Part](ctx, tx, `select `+partColumns+` from parts where id = @id for no key update`, args{"id": partID})
+	if err != nil {
+		return nil, nil, err
+	}
+	stock, err := stockOfPart(ctx, tx, partID)
+	if err != nil {
+		return nil, nil, err
+	}
+	all, err := kept(ctx, tx, partID)
+	if err != nil {
+		return nil, nil, err
+	}
+	others := slices.DeleteFunc(all, func(k garage.Kept) bool { return k.JobID == job })
+	free, _ := garage.KeepFor(stock, others)
+	var mine []garage.Kept
+	wanted := 0
+	for _, n := range needs {
+		mine = append(mine, garage.Kept{Need: n})
+		wanted += n.Quantity
+	}
+	onHand := 0
+	for _, s := range free {
+		if s.Condition != garage.Bad {
+			onHand += s.Quantity
 		}
+	}
+	left, missing := garage.KeepFor(free, mine)
+	for i, s := range free {
+		if s.Quantity -= left[i].Quantity; s.Quantity > 0 {
+			uses = append(uses, s)
+		}
+	}
+	if len(missing) > 0 {
+		short = &garage.Short{PartID: partID, PartName: p.Name, Unit: p.Unit, Wanted: wanted, OnHand: onHand}
 	}
 	return uses, short, nil
 }
@@ -349,7 +392,7 @@ func stageUses(ctx context.Context, tx pgx.Tx, id garage.StageID) ([]garage.Stoc
 func useStock(ctx context.Context, tx pgx.Tx, job garage.JobID, stage garage.StageID, uses []garage.Stock) error {
 	for _, use := range uses {
 		_, err := insertMovement(ctx, tx, garage.Movement{
-			PartID: use.PartID, BinID: use.BinID, Quantity: -use.Quantity, Kind: "used", JobID: &job, StageID: &stage,
+			PartID: use.PartID, BinID: use.BinID, LotID: use.LotID, Quantity: -use.Quantity, Kind: "used", JobID: &job, StageID: &stage,
 		})
 		if err != nil {
 			return err
@@ -400,8 +443,8 @@ func (s *Store) UnfinishStage(ctx context.Context, id garage.StageID) error {
 			return fmt.Errorf("stage %d is not done: %w", id, garage.ErrConflict)
 		}
 		_, err = tx.Exec(ctx, `
-			insert into stock_movements (part_id, bin_id, quantity, kind, job_id, stage_id, reverses)
-			select part_id, bin_id, -quantity, 'reversed', job_id, stage_id, id
+			insert into stock_movements (part_id, bin_id, lot_id, quantity, kind, job_id, stage_id, reverses)
+			select part_id, bin_id, lot_id, -quantity, 'reversed', job_id, stage_id, id
 			from stock_movements m
 			where stage_id = @id and kind = 'used' and not exists (select from stock_movements r where r.reverses = m.id)
 			order by part_id, bin_id`, args{"id": id})

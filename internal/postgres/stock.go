@@ -11,15 +11,33 @@ import (
 	"axlestand/internal/garage"
 )
 
-const movementColumns = `id, part_id, bin_id, quantity, kind, note, job_id, arrival_id, stage_id, donor_part_id, reverses, created_at`
+const movementColumns = `id, part_id, bin_id, lot_id, quantity, kind, note, job_id, arrival_id, stage_id, donor_part_id, reverses, created_at`
 
-// StockOf lists where a part lies, by the bin's name.
+// StockOf lists where a part lies, by the bin's name; pieces that differ lie apart.
 func (s *Store) StockOf(ctx context.Context, id garage.PartID) ([]garage.BinStock, error) {
-	return list[garage.BinStock](ctx, s.db, `
-		select part_id, bin_id, quantity, b.name as bin_name, b.place
-		from stock join bins b on b.id = bin_id
-		where part_id = @part_id and quantity > 0
-		order by lower(b.name), b.id`, args{"part_id": id})
+	type row struct {
+		garage.Stock
+		BinName string
+		Place   string
+	}
+	rows, err := list[row](ctx, s.db, `
+		select st.*, b.name as bin_name, b.place
+		from (`+stockRows+`) st join bins b on b.id = st.bin_id
+		where st.part_id = @part_id and st.quantity > 0
+		order by lower(b.name), b.id, st.lot_id nulls first`, args{"part_id": id})
+	if err != nil || len(rows) == 0 {
+		return nil, err
+	}
+	known, err := lots(ctx, s.db, id)
+	var stock []garage.BinStock
+	for _, r := range rows {
+		b := garage.BinStock{Stock: r.Stock, BinName: r.BinName, Place: r.Place}
+		if r.LotID != nil {
+			b.Lot = known[*r.LotID]
+		}
+		stock = append(stock, b)
+	}
+	return stock, err
 }
 
 // Movements lists the newest movements of a part, at most limit.
@@ -42,11 +60,11 @@ func holdPart(ctx context.Context, tx pgx.Tx, id garage.PartID) error {
 
 func insertMovement(ctx context.Context, tx pgx.Tx, m garage.Movement) (garage.MovementID, error) {
 	return insert[garage.MovementID](ctx, tx, `
-		insert into stock_movements (part_id, bin_id, quantity, kind, note, job_id, arrival_id, stage_id, donor_part_id, reverses)
-		values (@part_id, @bin_id, @quantity, @kind, @note, @job_id, @arrival_id, @stage_id, @donor_part_id, @reverses)
+		insert into stock_movements (part_id, bin_id, lot_id, quantity, kind, note, job_id, arrival_id, stage_id, donor_part_id, reverses)
+		values (@part_id, @bin_id, @lot_id, @quantity, @kind, @note, @job_id, @arrival_id, @stage_id, @donor_part_id, @reverses)
 		returning id`,
 		args{
-			"part_id": m.PartID, "bin_id": m.BinID, "quantity": m.Quantity, "kind": m.Kind, "note": m.Note, "job_id": m.JobID,
+			"part_id": m.PartID, "bin_id": m.BinID, "lot_id": m.LotID, "quantity": m.Quantity, "kind": m.Kind, "note": m.Note, "job_id": m.JobID,
 			"arrival_id": m.ArrivalID, "stage_id": m.StageID, "donor_part_id": m.DonorPartID, "reverses": m.Reverses,
 		})
 }
@@ -107,10 +125,15 @@ func (s *Store) TakeStock(ctx context.Context, m garage.Movement) (id garage.Mov
 		if _, err := holdBin(ctx, tx, m.BinID); err != nil {
 			return err
 		}
-		id, err = insertMovement(ctx, tx, m)
-		return tooMuch(err)
+		if id, err = insertMovement(ctx, tx, m); err != nil {
+			return tooMuch(err)
+		}
+		if m.Kind == "scrapped" {
+			return dropKept(ctx, tx, m.PartID)
+		}
+		return leavesKept(ctx, tx, m.PartID, m.JobID)
 	})
-	return id, s.sayWhatIsLeft(ctx, m.PartID, m.BinID, err)
+	return id, s.sayWhatIsLeft(ctx, m, err)
 }
 
 // errTooMuch says that a bin does not hold that much.
@@ -127,11 +150,11 @@ func tooMuch(err error) error {
 }
 
 // sayWhatIsLeft words that there is not enough, with what there is.
-func (s *Store) sayWhatIsLeft(ctx context.Context, partID garage.PartID, binID garage.BinID, err error) error {
+func (s *Store) sayWhatIsLeft(ctx context.Context, m garage.Movement, err error) error {
 	if !errors.Is(err, errTooMuch) {
 		return err
 	}
-	left, err := stockIn(ctx, s.db, partID, binID, "")
+	left, err := stockIn(ctx, s.db, m, "")
 	if err != nil {
 		return err
 	}
@@ -142,9 +165,11 @@ func (s *Store) sayWhatIsLeft(ctx context.Context, partID garage.PartID, binID g
 	return garage.FieldErrors{"quantity": message}.Err()
 }
 
-// stockIn is how much of a part lies in a bin.
-func stockIn(ctx context.Context, db DBTX, partID garage.PartID, binID garage.BinID, lock string) (quantity int, err error) {
-	err = db.QueryRow(ctx, `select quantity from stock where part_id = $1 and bin_id = $2 `+lock, partID, binID).Scan(&quantity)
+// stockIn is how much lies where a movement is about: of its part and lot in its bin.
+func stockIn(ctx context.Context, db DBTX, m garage.Movement, lock string) (quantity int, err error) {
+	err = db.QueryRow(ctx, `
+		select quantity from stock where part_id = $1 and bin_id = $2 and lot_id is not distinct from $3 `+lock,
+		m.PartID, m.BinID, m.LotID).Scan(&quantity)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return 0, nil
 	}
@@ -176,15 +201,10 @@ func (s *Store) MoveStock(ctx context.Context, m garage.Movement, to garage.BinP
 		if target.ID == m.BinID {
 			return garage.FieldErrors{"bin": "It lies there already."}.Err()
 		}
-		out, in := m, m
-		out.Quantity, in.BinID = -m.Quantity, target.ID
-		if id, err = insertMovement(ctx, tx, out); err != nil {
-			return tooMuch(err)
-		}
-		_, err = insertMovement(ctx, tx, in)
+		id, err = moveHalves(ctx, tx, m, target.ID, m.LotID)
 		return err
 	})
-	return id, s.sayWhatIsLeft(ctx, m.PartID, m.BinID, err)
+	return id, s.sayWhatIsLeft(ctx, m, err)
 }
 
 // CountStock corrects what lies in a bin, named or made, to what was counted. It returns no movement when that is what was
@@ -204,17 +224,20 @@ func (s *Store) CountStock(ctx context.Context, m garage.Movement, pick garage.B
 		}
 		m.BinID = b.ID
 		// the row must be there to be held: whoever takes or puts meanwhile waits
-		_, err = tx.Exec(ctx, `insert into stock (part_id, bin_id, quantity) values ($1, $2, 0) on conflict do nothing`, m.PartID, m.BinID)
+		_, err = tx.Exec(ctx, `insert into stock (part_id, bin_id, lot_id, quantity) values ($1, $2, $3, 0)
+			on conflict (part_id, bin_id, coalesce(lot_id, 0)) do nothing`, m.PartID, m.BinID, m.LotID)
 		if err != nil {
 			return err
 		}
-		have, err := stockIn(ctx, tx, m.PartID, m.BinID, "for update")
+		have, err := stockIn(ctx, tx, m, "for update")
 		if err != nil || have == counted {
 			return err
 		}
 		m.Quantity = counted - have
-		id, err = insertMovement(ctx, tx, m)
-		return err
+		if id, err = insertMovement(ctx, tx, m); err != nil {
+			return err
+		}
+		return dropKept(ctx, tx, m.PartID)
 	})
 	return id, err
 }
@@ -240,6 +263,9 @@ func (s *Store) ReverseMovement(ctx context.Context, id garage.MovementID) (part
 			if err := reverse(ctx, tx, half); err != nil {
 				return err
 			}
+		}
+		if err := dropKept(ctx, tx, partID); err != nil {
+			return err
 		}
 		return reopen(ctx, tx, m)
 	})

@@ -31,7 +31,11 @@ func (s *Server) binShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, http.StatusOK, page.BinShow(page.NewBinShow(s.base(r, bin.Name, ui.NavParts), bin, parts)))
+	kits, err := s.store.BinKits(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	return s.render(w, r, http.StatusOK, page.BinShow(page.NewBinShow(s.base(r, bin.Name, ui.NavParts), bin, parts, kits)))
 }
 
 func (s *Server) binNew(w http.ResponseWriter, r *http.Request) error {

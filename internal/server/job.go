@@ -52,6 +52,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 	if err != nil {
 		return err
 	}
+	sheet.Promised = planned.PromisedElsewhere(id)
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
 	v.Planned, v.Took = planned.JobPlanned(id), took
 	specs, err := s.store.JobTorqueSpecs(r.Context(), id)
@@ -465,13 +466,7 @@ func (s *Server) putBack(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var movements []garage.MovementID
-	for _, text := range values["movements"] {
-		if n, err := strconv.ParseInt(text, 10, 64); err == nil {
-			movements = append(movements, garage.MovementID(n))
-		}
-	}
-	if err := s.store.PutBackParts(r.Context(), movements); err != nil {
+	if err := s.store.PutBackParts(r.Context(), movementsSent(values)); err != nil {
 		return err
 	}
 	return s.redirect(w, r, route.Job(id), ui.Flash{Text: "The parts are on the donor again."})

@@ -39,7 +39,11 @@ func (s *Server) partShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	parts, err := s.partParts(r.Context(), id)
+	planned, err := s.planned(r.Context())
+	if err != nil {
+		return err
+	}
+	parts, err := s.partParts(r.Context(), id, planned)
 	if err != nil {
 		return err
 	}
@@ -48,7 +52,7 @@ func (s *Server) partShow(w http.ResponseWriter, r *http.Request) error {
 }
 
 // partParts reads what belongs to a part.
-func (s *Server) partParts(ctx context.Context, id garage.PartID) (parts page.PartStockParts, err error) {
+func (s *Server) partParts(ctx context.Context, id garage.PartID, planned page.Planned) (parts page.PartStockParts, err error) {
 	if parts.Stock, err = s.store.StockOf(ctx, id); err != nil {
 		return parts, err
 	}
@@ -61,9 +65,11 @@ func (s *Server) partParts(ctx context.Context, id garage.PartID) (parts page.Pa
 	if parts.Donors, err = s.store.PartOnDonors(ctx, id); err != nil {
 		return parts, err
 	}
-	if parts.Needs, err = s.store.PartNeeds(ctx, id); err != nil {
+	needs, err := s.store.PartNeeds(ctx, id)
+	if err != nil {
 		return parts, err
 	}
+	parts.Promises = planned.PartPromises(id, needs)
 	if parts.Fits, err = s.store.PartFits(ctx, id); err != nil {
 		return parts, err
 	}

@@ -31,7 +31,8 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 	p := made.planned
 	free := page.ReadFreeTime(r.URL.Query(), p.Now)
 	ready, err := workedOut(made, "ready "+free.Name(), func() ([]planner.Ready, error) {
-		return planner.ReadyNow(p.Problem, free.Until, free.Helpers())
+		ready, err := planner.ReadyNow(p.Problem, free.Until, free.Helpers())
+		return p.Answer.Promised(p.Problem, ready), err
 	})
 	if err != nil {
 		return err

@@ -141,6 +141,13 @@ func (s *Server) routes() http.Handler {
 		m.Get("/needs/{id}/edit", s.handle(s.needEdit))
 		m.Post("/needs/{id}/delete", s.handle(s.needDelete))
 		m.Post("/needs/{id}/restore", s.handle(s.needRestore))
+		m.Post("/needs/{id}/pin", s.handle(s.needPin))
+		m.Post("/needs/{id}/unpin", s.handle(s.needUnpin))
+		m.Get("/jobs/{id}/kit", s.handle(s.kitShow))
+		m.Post("/jobs/{id}/kit", s.handle(s.kitUpdate))
+		m.Post("/jobs/{id}/kit/gather", s.handle(s.kitGather))
+		m.Post("/jobs/{id}/kit/back", s.handle(s.kitBack))
+		m.Post("/jobs/{id}/kit/delete", s.handle(s.kitDelete))
 
 		// phase
 		m.Post("/cars/{id}/phases", s.handle(s.phaseCreate))
@@ -181,7 +188,7 @@ func (s *Server) routes() http.Handler {
 		m.Post("/fits/{id}/restore", s.handle(s.partFitRestore))
 
 		// stock
-		for _, action := range []string{page.StockPut, page.StockTake, page.StockMove, page.StockCount} {
+		for _, action := range []string{page.StockPut, page.StockTake, page.StockMove, page.StockCount, page.StockSort} {
 			m.Get("/parts/{id}/"+action, s.handle(s.stockShow(action)))
 			m.Post("/parts/{id}/"+action, s.handle(s.stockDo(action)))
 		}

@@ -22,7 +22,9 @@ func (s *Server) stockShow(action string) func(w http.ResponseWriter, r *http.Re
 		if err != nil {
 			return err
 		}
-		return s.stockForm(w, r, http.StatusOK, page.NewStockForm(action, id, stock))
+		form := page.NewStockForm(action, id, stock)
+		form.PickPlace(r.URL.Query().Get("place"), stock)
+		return s.stockForm(w, r, http.StatusOK, form)
 	}
 }
 
@@ -43,7 +45,11 @@ func (s *Server) stockForm(w http.ResponseWriter, r *http.Request, status int, f
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, status, page.Stock(page.NewStockView(s.base(r, part.Name, ui.NavParts), part, form, stock, bins, needs)))
+	cars, err := s.store.Cars(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.render(w, r, status, page.Stock(page.NewStockView(s.base(r, part.Name, ui.NavParts), part, form, stock, bins, needs, cars)))
 }
 
 // stockDo does it; the flash offers to reverse it.
@@ -66,7 +72,7 @@ func (s *Server) stockDo(action string) func(w http.ResponseWriter, r *http.Requ
 		if len(form.Errors) > 0 {
 			return s.stockForm(w, r, http.StatusUnprocessableEntity, form)
 		}
-		done, err := s.moveStock(r.Context(), form, movement)
+		done, err := s.moveStock(r.Context(), &form, movement)
 		if refused(err, &form.Errors) {
 			return s.stockForm(w, r, http.StatusUnprocessableEntity, form)
 		}
@@ -81,7 +87,7 @@ func (s *Server) stockDo(action string) func(w http.ResponseWriter, r *http.Requ
 	}
 }
 
-func (s *Server) moveStock(ctx context.Context, form page.StockForm, m garage.Movement) (garage.MovementID, error) {
+func (s *Server) moveStock(ctx context.Context, form *page.StockForm, m garage.Movement) (garage.MovementID, error) {
 	switch form.Action {
 	case page.StockPut:
 		return s.store.PutStock(ctx, m, form.Pick())
@@ -89,8 +95,29 @@ func (s *Server) moveStock(ctx context.Context, form page.StockForm, m garage.Mo
 		return s.store.TakeStock(ctx, m)
 	case page.StockMove:
 		return s.store.MoveStock(ctx, m, form.Pick())
+	case page.StockSort:
+		return s.sortStock(ctx, form, m)
 	}
 	return s.store.CountStock(ctx, m, form.Pick(), m.Quantity)
+}
+
+// sortStock says what pieces are; where they came from stays known.
+func (s *Server) sortStock(ctx context.Context, form *page.StockForm, m garage.Movement) (garage.MovementID, error) {
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return 0, err
+	}
+	var was garage.Lot
+	if m.LotID != nil {
+		if was, err = s.store.Lot(ctx, *m.LotID); err != nil {
+			return 0, err
+		}
+	}
+	as := form.AsLot(was, s.today(settings))
+	if err := form.Errors.Err(); err != nil {
+		return 0, err
+	}
+	return s.store.SortStock(ctx, m, as)
 }
 
 func (s *Server) movementReverse(w http.ResponseWriter, r *http.Request) error {

@@ -85,14 +85,18 @@ type BinShowView struct {
 	Base
 	Bin   garage.Bin
 	Parts []ui.ListItem
+	Kits  []ui.Link // jobs whose parts are gathered in it
 }
 
 // NewBinShow is the page of a bin with what lies in it.
-func NewBinShow(base Base, b garage.Bin, parts []garage.PartStock) BinShowView {
+func NewBinShow(base Base, b garage.Bin, parts []garage.PartStock, kits []garage.JobLink) BinShowView {
 	v := BinShowView{Base: base, Bin: b}
+	for _, j := range kits {
+		v.Kits = append(v.Kits, ui.Link{Text: j.Title + ", " + j.CarName, Href: route.Job(j.ID)})
+	}
 	for _, p := range parts {
 		v.Parts = append(v.Parts, ui.ListItem{
-			Title: p.Name, Href: route.Part(p.ID), Sub: joined(" · ", p.Side, p.Number), Meta: stockText(p.Quantity, p.Unit),
+			Title: p.Name, Href: route.Part(p.ID), Sub: joined(" · ", p.Side, p.Number, p.Detail), Meta: stockText(p.Quantity, p.Unit),
 		})
 	}
 	return v

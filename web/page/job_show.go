@@ -33,6 +33,7 @@ type JobShowView struct {
 	Caution  string // what to mind before the stages that are open
 	Stages   []StageView
 	Kit      ui.TableData
+	KitSum   KitSum
 	Specs    ui.TableData // torque specs that its stages call for
 	SpecNew  string       // where one is added; empty once the job is closed
 	Harvest  []HarvestView
@@ -67,13 +68,15 @@ type HarvestView struct {
 func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now time.Time) JobShowView {
 	zone := settings.Location()
 	today := garage.DateOf(now.In(zone))
+	lines := sheet.Kit()
 	v := JobShowView{
 		Base: b, Job: sheet.Job, CarName: sheet.Car.Name,
 		Facts:   jobFacts(sheet, today, zone),
 		After:   linkItems(sheet.After),
 		Before:  linkItems(sheet.Before),
 		Stages:  stageViews(sheet, zone),
-		Kit:     kitTable(sheet, today),
+		Kit:     kitTable(sheet, lines, today),
+		KitSum:  newKitSum(sheet, lines),
 		AllDone: true,
 		Guarded: len(sheet.Before) > 0,
 	}
@@ -213,7 +216,7 @@ func stageWords(s garage.Stage, sheet garage.JobSheet) []string {
 }
 
 // kitTable is what the job needs and where it is.
-func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
+func kitTable(sheet garage.JobSheet, lines []garage.KitLine, today garage.Date) ui.TableData {
 	t := ui.TableData{
 		Caption: "Kit", Quiet: true,
 		Columns: []ui.Column{{Head: "Part", Lead: true}, {Head: "Needed"}, {Head: "For"}, {Head: "Where it is"}, {Head: "Price", Num: true}},
@@ -223,7 +226,7 @@ func kitTable(sheet garage.JobSheet, today garage.Date) ui.TableData {
 	}
 	var total int64
 	currency, mixed := "", false
-	for _, line := range sheet.Kit() {
+	for _, line := range lines {
 		t.Rows = append(t.Rows, kitCells(line, sheet, today))
 		if line.Part.Price == 0 {
 			continue
@@ -249,7 +252,7 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 		price = garage.MoneyText(line.Price(line.Need.Quantity), line.Part.Currency)
 	}
 	cells := []ui.Cell{
-		{Text: partWords(line.Part), Href: route.Part(line.Part.ID), Sub: joined(" · ", line.Part.Number, line.Need.Note)},
+		{Text: partWords(line.Part), Href: route.Part(line.Part.ID), Sub: joined(" · ", needWords(line), line.Part.Number, line.Need.Note)},
 		needed,
 		{Text: line.Stage.Name},
 		{Body: kitWhere(kitSources(line, sheet, today))},
@@ -259,6 +262,21 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 		cells = slices.Delete(cells, 2, 3)
 	}
 	return cells
+}
+
+// needWords is what a need asks of its part.
+func needWords(line garage.KitLine) string {
+	side, least, single := line.Need.Side, "", ""
+	if side == line.Part.Side {
+		side = ""
+	}
+	if line.Need.LeastGrade != "" {
+		least = "no less than " + line.Need.LeastGrade
+	}
+	if line.Need.SingleUse {
+		single = "single use"
+	}
+	return joined(" · ", side, least, single)
 }
 
 // needHref leads to the need while it can be changed.
@@ -285,6 +303,11 @@ func kitSources(line garage.KitLine, sheet garage.JobSheet, today garage.Date) [
 	for _, s := range line.Sources {
 		list = append(list, kitSourceWords(line, s, sheet, today))
 	}
+	for _, s := range line.Taken {
+		list = append(list, kitSource{
+			Mood: ui.Waits, Text: stockText(s.Quantity, line.Part.Unit) + " on hand, promised to", Link: s.By.JobTitle, Href: route.Job(s.By.JobID),
+		})
+	}
 	for _, d := range line.Idle {
 		list = append(list, kitSource{Mood: ui.Loose, Text: "also on " + carName(sheet.Donors, d.CarID) + ": no open job takes it off"})
 	}
@@ -300,7 +323,14 @@ func kitSourceWords(line garage.KitLine, s garage.KitSource, sheet garage.JobShe
 		}
 		return kitSource{Mood: ui.Done, Text: "used"}
 	case garage.KitOnHand:
-		return kitSource{Mood: ui.Done, Text: n + " on hand in " + s.Bin.Name}
+		text := n + " on hand in " + s.Bin.Name
+		if about := joined(", ", s.Lot.Condition, s.Lot.Grade); about != "" {
+			text += ", " + about
+		}
+		if s.Checked {
+			text += ", checked against the car"
+		}
+		return kitSource{Mood: ui.Done, Text: text}
 	case garage.KitExpected:
 		text := n + " expected " + shortDay(s.Arrival.Likely, today)
 		if s.Arrival.Low != s.Arrival.High {

@@ -15,9 +15,11 @@ type NeedForm struct {
 	Version  string
 	Part     string // label, name or number
 	NewPart  string
-	Side     string // of a new part
+	Side     string // of the car, and of a new part
 	Quantity string
 	Stops    string
+	Least    string
+	Single   string
 	Note     string
 	Errors   garage.FieldErrors
 }
@@ -32,6 +34,9 @@ func NewNeedForm(n garage.Need, part garage.Part) NeedForm {
 		Part:     part.Label(),
 		Quantity: strconv.Itoa(n.Quantity),
 		Stops:    yes(n.Stops),
+		Side:     n.Side,
+		Least:    n.LeastGrade,
+		Single:   yes(n.SingleUse),
 		Note:     n.Note,
 	}
 }
@@ -45,13 +50,19 @@ func ReadNeedForm(v url.Values) NeedForm {
 		Side:     v.Get("side"),
 		Quantity: v.Get("quantity"),
 		Stops:    v.Get("stops"),
+		Least:    v.Get("least_grade"),
+		Single:   v.Get("single_use"),
 		Note:     v.Get("note"),
 	}
 }
 
 // Pick is the part that is named.
 func (f NeedForm) Pick() garage.PartPick {
-	return garage.PartPick{Text: f.Part, New: f.NewPart != "", Side: f.Side}
+	pick := garage.PartPick{Text: f.Part, New: f.NewPart != "", Side: f.Side}
+	if f.Side == "both" {
+		pick.Side = ""
+	}
+	return pick
 }
 
 // Need reads what was typed, and notes in Errors what does not parse. The rest is for the store to hold against the rules,
@@ -62,7 +73,8 @@ func (f *NeedForm) Need() garage.Need {
 		Version:  version(f.Version),
 		Quantity: in.int("quantity", f.Quantity),
 		Stops:    f.Stops != "",
-		Note:     strings.TrimSpace(f.Note),
+		Side:     f.Side, LeastGrade: f.Least, SingleUse: f.Single != "",
+		Note: strings.TrimSpace(f.Note),
 	}
 	f.Errors = in.Errors
 	return n
@@ -74,6 +86,9 @@ func (f NeedForm) Conflict(stored NeedForm) []ConflictRow {
 		{Field: "Part", Yours: f.Part, Stored: stored.Part},
 		{Field: "How many", Yours: f.Quantity, Stored: stored.Quantity},
 		{Field: "Its lack stops the job", Yours: tickWords(f.Stops), Stored: tickWords(stored.Stops)},
+		{Field: "Side", Yours: f.Side, Stored: stored.Side},
+		{Field: "Least grade", Yours: f.Least, Stored: stored.Least},
+		{Field: "Single use", Yours: tickWords(f.Single), Stored: tickWords(stored.Single)},
 		{Field: "Note", Yours: f.Note, Stored: stored.Note},
 	}
 }
@@ -83,7 +98,22 @@ var needFields = []ui.Option{
 	{Value: "new_part", Text: "Part"},
 	{Value: "side", Text: "Side"},
 	{Value: "quantity", Text: "How many"},
+	{Value: "least_grade", Text: "Least grade"},
 	{Value: "note", Text: "Note"},
+}
+
+var needSides = []ui.Option{
+	{Value: "", Text: "neither, or not said"}, {Value: "left", Text: "left"}, {Value: "right", Text: "right"}, {Value: "both", Text: "both"},
+}
+
+func leastGrades() []ui.Option {
+	options := partGrades()
+	options[0].Text = "any"
+	for i := range options[1:] {
+		options[i+1].Text += " or better"
+	}
+	options[1].Text = "maker only"
+	return options
 }
 
 // NeedFormView is the page of one need.

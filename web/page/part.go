@@ -281,7 +281,7 @@ type PartStockParts struct {
 	Movements []garage.MovementRow
 	Arrivals  []garage.Arrival
 	Donors    []garage.DonorPartRow
-	Needs     []garage.PartNeed
+	Promises  []Promise
 	Fits      []garage.PartFitRow
 	ByNumber  []garage.Part // other parts that go by one of its numbers
 	Twin      *garage.Part
@@ -297,7 +297,7 @@ type PartShowView struct {
 	Stock     []StockLine
 	Arrivals  []ArrivalLine
 	Donors    []ui.ListItem
-	Needs     []ui.ListItem
+	Promised  []promisedLine
 	Movements ui.TableData
 	Fits      []fitLine
 	ByNumber  []ui.ListItem
@@ -310,6 +310,9 @@ type StockLine struct {
 	BinID    garage.BinID
 	Bin      string
 	Place    string
+	Detail   string // what sets the pieces apart
+	Bad      bool   // no job gets them
+	PlaceKey string // names them in an address
 	Quantity string
 	TakeOne  bool // a single piece can be taken
 }
@@ -330,7 +333,8 @@ func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage
 	for _, s := range parts.Stock {
 		total += s.Quantity
 		v.Stock = append(v.Stock, StockLine{
-			BinID: s.BinID, Bin: s.BinName, Place: s.Place, Quantity: stockText(s.Quantity, p.Unit), TakeOne: p.Unit == "piece" || p.Unit == "set",
+			BinID: s.BinID, Bin: s.BinName, Place: s.Place, Quantity: stockText(s.Quantity, p.Unit), TakeOne: !p.Measured(),
+			Detail: lotText(s.Lot), Bad: s.Condition == garage.Bad, PlaceKey: stockPlace(s.Stock),
 		})
 	}
 	v.OnHand = "On hand: " + stockText(total, p.Unit)
@@ -342,13 +346,7 @@ func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage
 			Title: d.CarName, Href: route.Car(d.CarID), Sub: joined(" · ", conditionText(d.Condition), d.Note), Meta: stockText(d.Quantity, p.Unit),
 		})
 	}
-	for _, n := range parts.Needs {
-		item := ui.ListItem{Title: n.JobTitle, Href: route.Job(n.JobID), Sub: n.CarName, Meta: stockText(n.Quantity, p.Unit)}
-		if !n.Stops {
-			item.Sub += " · goes on without it"
-		}
-		v.Needs = append(v.Needs, item)
-	}
+	v.Promised = promisedLines(p, parts.Promises)
 	v.Fits, v.Ask = fitLines(p.ID, parts.Fits), replacedBy(p)
 	for _, other := range parts.ByNumber {
 		v.ByNumber = append(v.ByNumber, partItem(other))

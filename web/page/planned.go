@@ -47,6 +47,9 @@ func NewPlanned(shot garage.Snapshot, problem planner.Problem, answer planner.An
 	for _, v := range shot.Parts {
 		p.parts[planner.PartRef(v.ID)] = v
 	}
+	for _, v := range problem.Parts { // pools of a part
+		p.parts[v.ID] = p.parts[planner.PartRef(planner.RefNumber[garage.PartID](v.ID))]
+	}
 	for _, v := range shot.Access {
 		p.access[planner.AccessRef(v.ID)] = v.Name
 	}

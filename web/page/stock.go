@@ -16,6 +16,7 @@ const (
 	StockTake  = "take"
 	StockMove  = "move"
 	StockCount = "count"
+	StockSort  = "sort"
 )
 
 // StockForm is something done with the stock of a part, as typed. Bin is the name of a bin, when taking its id.
@@ -29,6 +30,7 @@ type StockForm struct {
 	Kind     string
 	Job      string
 	Note     string
+	Lot      LotForm // what they are, when that is said
 	Errors   garage.FieldErrors
 }
 
@@ -45,14 +47,56 @@ func NewStockForm(action string, part garage.PartID, stock []garage.BinStock) St
 		first := stock[0]
 		switch action {
 		case StockTake:
-			f.Bin = idText(first.BinID)
-		case StockMove:
-			f.From, f.Quantity = idText(first.BinID), strconv.Itoa(first.Quantity)
+			f.Bin = stockPlace(first.Stock)
+		case StockMove, StockSort:
+			f.pick(first)
 		default:
 			f.Bin = first.BinName
 		}
 	}
 	return f
+}
+
+// pick opens the form with one row of the stock chosen.
+func (f *StockForm) pick(row garage.BinStock) {
+	switch f.Action {
+	case StockTake:
+		f.Bin = stockPlace(row.Stock)
+	case StockCount:
+		f.From, f.Bin, f.Quantity = stockPlace(row.Stock), row.BinName, strconv.Itoa(row.Quantity)
+	case StockMove, StockSort:
+		f.From, f.Quantity = stockPlace(row.Stock), strconv.Itoa(row.Quantity)
+	}
+	if f.Action == StockSort {
+		f.Lot = newLotForm(row)
+	}
+}
+
+// PickPlace opens the form with the row of the stock chosen that a place names; a place that holds none changes nothing.
+func (f *StockForm) PickPlace(place string, stock []garage.BinStock) {
+	for _, row := range stock {
+		if stockPlace(row.Stock) == place {
+			f.pick(row)
+		}
+	}
+}
+
+// stockPlace names a row of the stock of a part: its bin, and its lot if it is of one.
+func stockPlace(s garage.Stock) string {
+	if s.LotID == nil {
+		return idText(s.BinID)
+	}
+	return idText(s.BinID) + "." + idText(*s.LotID)
+}
+
+// place reads what stockPlace wrote.
+func (f *fields) place(name, typed string) (garage.BinID, *garage.LotID) {
+	bin, lot, of := strings.Cut(typed, ".")
+	id := garage.BinID(f.id(name, bin))
+	if !of {
+		return id, nil
+	}
+	return id, new(garage.LotID(f.id(name, lot)))
 }
 
 // ReadStockForm is the form as sent.
@@ -67,6 +111,7 @@ func ReadStockForm(action string, part garage.PartID, v url.Values) StockForm {
 		Kind:     v.Get("kind"),
 		Job:      v.Get("job"),
 		Note:     v.Get("note"),
+		Lot:      readLotForm(v),
 	}
 }
 
@@ -83,7 +128,7 @@ func (f *StockForm) Movement() garage.Movement {
 		f.allow(&in, "bought", "received", "taken off")
 	case StockTake:
 		f.allow(&in, "used", "scrapped")
-		m.BinID = garage.BinID(in.id("bin", f.Bin))
+		m.BinID, m.LotID = in.place("bin", f.Bin)
 		if job := garage.JobID(in.id("job", f.Job)); job != 0 {
 			m.JobID = &job
 		}
@@ -91,11 +136,13 @@ func (f *StockForm) Movement() garage.Movement {
 			in.Errors.Add("quantity", "At least 1.")
 		}
 		m.Quantity = -m.Quantity
-	case StockMove:
+	case StockMove, StockSort:
 		m.Kind = "moved"
-		if m.BinID = garage.BinID(in.id("from", f.From)); m.BinID == 0 {
+		if m.BinID, m.LotID = in.place("from", f.From); m.BinID == 0 {
 			in.Errors.Add("from", "Choose the bin.")
 		}
+	case StockCount:
+		_, m.LotID = in.place("from", f.From)
 	}
 	f.Errors = in.Errors
 	return m
@@ -118,6 +165,11 @@ var stockFields = []ui.Option{
 	{Value: "bin", Text: "Bin"},
 	{Value: "new_bin", Text: "Bin"},
 	{Value: "job", Text: "Job"},
+	{Value: "condition", Text: "Condition"},
+	{Value: "grade", Text: "Grade"},
+	{Value: "checked", Text: "Checked against the car"},
+	{Value: "opened", Text: "Opened on"},
+	{Value: "keeps", Text: "Keeps"},
 	{Value: "note", Text: "Note"},
 }
 
@@ -137,6 +189,8 @@ type StockView struct {
 	Jobs     []ui.Option // open jobs that need it
 	OneBin   bool        // it can be taken from bins that hold some only
 	ToBin    bool        // a bin is named that it goes into
+	Counted  string      // the row that is counted, when it is one that lies there
+	Cars     []ui.Option // to have been held against
 }
 
 var stockWords = map[string]struct{ heading, quantity, button string }{
@@ -144,17 +198,26 @@ var stockWords = map[string]struct{ heading, quantity, button string }{
 	StockTake:  {"Take", "How many", "Take"},
 	StockMove:  {"Move", "How many", "Move"},
 	StockCount: {"Count", "Counted", "Correct to that"},
+	StockSort:  {"Say what they are", "How many of them", "They are that"},
 }
 
 // NewStockView is the page of the form, with the bins that hold some, all bins, and the open jobs that need the part.
-func NewStockView(base Base, p garage.Part, form StockForm, stock []garage.BinStock, bins []garage.BinRow, needs []garage.PartNeed) StockView {
+func NewStockView(base Base, p garage.Part, form StockForm, stock []garage.BinStock, bins []garage.BinRow, needs []garage.PartNeed, cars []garage.Car) StockView {
 	words := stockWords[form.Action]
 	v := StockView{
 		Base: base, Part: p, Heading: words.heading, Sub: p.Label(), Form: form, Unit: unitText(p.Unit), Quantity: words.quantity,
-		Button: words.button, OneBin: form.Action == StockTake || form.Action == StockMove, ToBin: form.Action != StockTake,
+		Button: words.button, OneBin: form.Action == StockTake || form.Action == StockMove || form.Action == StockSort,
+		ToBin: form.Action != StockTake && form.Action != StockSort,
 	}
 	for _, s := range stock {
-		v.Holding = append(v.Holding, ui.Option{Value: idText(s.BinID), Text: s.BinName + ": " + stockText(s.Quantity, p.Unit)})
+		text := joined(" · ", s.BinName+": "+stockText(s.Quantity, p.Unit), lotText(s.Lot))
+		v.Holding = append(v.Holding, ui.Option{Value: stockPlace(s.Stock), Text: text})
+		if form.Action == StockCount && form.From == stockPlace(s.Stock) {
+			v.Counted = text
+		}
+	}
+	for _, c := range cars {
+		v.Cars = append(v.Cars, ui.Option{Value: idText(c.ID), Text: c.Name})
 	}
 	v.Bins = binNames(bins)
 	switch form.Action {
@@ -211,6 +274,8 @@ func (f StockForm) DoneText(p garage.Part, m garage.Movement) string {
 		return stockText(-n, p.Unit) + " taken."
 	case StockMove:
 		return stockText(n, p.Unit) + " moved to " + strings.TrimSpace(f.Bin) + "."
+	case StockSort:
+		return stockText(n, p.Unit) + " noted as that."
 	}
 	return strings.TrimSpace(f.Bin) + " corrected to " + stockText(n, p.Unit) + "."
 }

@@ -477,6 +477,9 @@ func (p Planned) partOptions() []ui.Option {
 	var options []ui.Option
 	for _, part := range p.Problem.Parts {
 		known := p.parts[part.ID]
+		if slices.ContainsFunc(options, func(o ui.Option) bool { return o.Value == idText(int64(known.ID)) }) {
+			continue // further pieces of it, laid apart
+		}
 		options = append(options, ui.Option{Value: idText(int64(known.ID)), Text: partWords(known)})
 	}
 	slices.SortStableFunc(options, func(a, b ui.Option) int { return strings.Compare(a.Text, b.Text) })

@@ -93,3 +93,21 @@ func NeedDelete[T ~int64](need T) string { return Need(need) + "/delete" }
 
 // NeedRestore brings a deleted need back by POST.
 func NeedRestore[T ~int64](need T) string { return Need(need) + "/restore" }
+
+// NeedPin keeps by POST pieces that are on hand for a need.
+func NeedPin[T ~int64](need T) string { return Need(need) + "/pin" }
+
+// NeedUnpin keeps nothing for a need any more, by POST.
+func NeedUnpin[T ~int64](need T) string { return Need(need) + "/unpin" }
+
+// JobKit is the form that names the box in which a job's parts are gathered, and names it by POST.
+func JobKit[T ~int64](job T) string { return Job(job) + "/kit" }
+
+// JobKitGather moves by POST what is on hand for a job into its box.
+func JobKitGather[T ~int64](job T) string { return JobKit(job) + "/gather" }
+
+// JobKitDelete takes the box from a job by POST.
+func JobKitDelete[T ~int64](job T) string { return JobKit(job) + "/delete" }
+
+// JobKitBack moves back by POST what [JobKitGather] moved.
+func JobKitBack[T ~int64](job T) string { return JobKit(job) + "/back" }

@@ -123,3 +123,8 @@ func PartFitDelete[T ~int64](id T) string { return in("/fits", id) + "/delete" }
 
 // PartFitRestore undoes [PartFitDelete] by POST.
 func PartFitRestore[T ~int64](id T) string { return in("/fits", id) + "/restore" }
+
+// StockAt is the form that does something with the stock of a part, with the row chosen that place names.
+func StockAt[T ~int64](part T, action, place string) string {
+	return Stock(part, action) + "?place=" + place
+}
