@@ -22,7 +22,17 @@ import (
 	"axlestand/internal/pgtest"
 )
 
-func TestMain(m *testing.M) { pgtest.Main(m) }
+func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" {
+		go func() {
+			io.Copy(io.Discard, os.Stdin)
+			os.Exit(1) // the test is gone
+		}()
+		main()
+		return
+	}
+	pgtest.Main(m)
+}
 
 // program is one that runs until it is stopped.
 type program struct {

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
@@ -54,6 +55,7 @@ type tab struct {
 	opts []Option
 
 	patience time.Duration
+	close    func()
 
 	mu       sync.Mutex
 	frame    string
@@ -81,7 +83,7 @@ func open(t testing.TB, parent context.Context, opts []Option, with ...chromedp.
 	t.Helper()
 	b := &tab{t: t, opts: opts, patience: patient}
 	ctx, cancel := chromedp.NewContext(parent, append(with, chromedp.WithListener(b.listen))...)
-	b.ctx = ctx
+	b.ctx, b.close = ctx, cancel
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx, b.looks()); err != nil {
 		t.Fatalf("browsertest: open a tab: %v", err)
@@ -101,6 +103,26 @@ func open(t testing.TB, parent context.Context, opts []Option, with ...chromedp.
 		}
 	})
 	return p
+}
+
+// Before runs a script ahead of those of every page that is opened in this tab from now on.
+func (p *Page) Before(script string) {
+	p.t.Helper()
+	_, err := chromedp.Call(p.ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+	if err != nil {
+		p.t.Fatalf("browsertest: %v", err)
+	}
+}
+
+// Close closes the tab without asking the page.
+func (p *Page) Close() { p.close() }
+
+// Kill ends the process that shows the page, as a phone does that runs out of memory, and closes the tab.
+func (p *Page) Kill() {
+	ctx, cancel := context.WithTimeout(p.ctx, time.Second)
+	defer cancel()
+	_, _ = chromedp.Call(ctx, page.Crash, cdp.Empty{}) // nobody is left to answer
+	p.close()
 }
 
 func (b *tab) has(o Option) bool { return slices.Contains(b.opts, o) }

@@ -3,7 +3,7 @@
 const name = "axlestand-1";
 const patience = 5000;
 const mostCards = 40;
-const isCard = (url) => /^\/jobs\/\d+\/card$/.test(url.pathname);
+const isCard = (url) => /\/jobs\/\d+\/card$/.test(url.pathname);
 const isFixed = (url) => url.pathname.startsWith("/static/") || /^\/photos\/\d+\/small$/.test(url.pathname);
 
 self.addEventListener("install", () => self.skipWaiting());

@@ -57,6 +57,7 @@ function read(form, submitter) {
   return {
     key: own, at: now, action: submitter?.getAttribute("formaction") ?? form.getAttribute("action"), fields: [...sent], state: "waiting", place: location.pathname,
     step: row?.dataset.step, becomes: form.dataset.becomes, of: form.elements.of?.value,
+    until: form.dataset.minutes && new Date(Date.parse(now) + form.dataset.minutes * 60000).toISOString(),
     what: [row?.querySelector("[data-text]")?.textContent ?? document.querySelector("h1")?.textContent, submitter?.textContent]
       .map((text) => text?.trim().replace(/\s+/g, " ")).filter(Boolean).join(": "),
     typed: [...form.elements].filter((f) => f.name && f.type !== "hidden" && f.labels?.length && sent.has(f.name))

@@ -4,7 +4,7 @@ const steps = () => [...document.querySelectorAll("[data-step]")];
 const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
 function remember(all = steps()) {
-  for (const row of all) served.set(row, { state: row.dataset.state, said: row.querySelector("[data-said]")?.textContent });
+  for (const row of all) served.set(row, { state: row.dataset.state, said: [...row.querySelector("[data-said]")?.childNodes ?? []] });
 }
 
 // standing are the operations of a step that are not undone by a later one. What undoes something that was sent already opens it.
@@ -27,10 +27,18 @@ function paint(row, operations) {
   if (row.dataset.state !== state && !(state === "open" && row.dataset.state === "now")) row.dataset.state = state;
   row.toggleAttribute("data-waits", unsent);
   if (said) {
-    const text = [top && top.becomes !== "open" && clock(top.at), unsent && "not sent"].filter(Boolean).join(", ");
-    said.textContent = operations.length === 0 ? ground.said : text;
+    const when = top?.until ? timer(top.until) : top && top.becomes !== "open" && clock(top.at);
+    const parts = [when, unsent && "not sent"].filter(Boolean);
+    said.replaceChildren(...operations.length === 0 ? ground.said : parts.flatMap((part, i) => i > 0 ? [", ", part] : [part]));
   }
   undo(row, top?.becomes === "open" ? undefined : top);
+}
+
+function timer(until) {
+  const time = document.createElement("time");
+  time.dataset.until = until;
+  time.textContent = `until ${clock(until)}`;
+  return time;
 }
 
 // undo offers to undo what is not sent yet: the server has given it no number, so it is named by its key.

@@ -2,6 +2,10 @@
 // at the address in data-part; without one the page itself is asked for.
 let running;
 let again = false;
+let pressed = false; // nothing moves under a finger
+
+document.addEventListener("pointerdown", () => { pressed = true; });
+for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => setTimeout(() => { pressed = false; }, 60));
 
 export function refresh() {
   again = true;
@@ -23,6 +27,7 @@ async function once() {
     if (answer.status !== 200) return;
     const there = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("main");
     if (!there) return;
+    while (pressed) await new Promise((go) => setTimeout(go, 30));
     morph(main, document.importNode(there, true));
     document.dispatchEvent(new CustomEvent("refreshed", { detail: began }));
   } catch { /* it is as old as it says until the next time */ }
