@@ -29,7 +29,7 @@ type victim struct {
 	database, listen string
 	client           *http.Client
 
-	claimed          bool
+	claimed bool
 
 	mu  sync.Mutex
 	cmd *exec.Cmd

@@ -26,8 +26,6 @@ async function within(store, mode, f) {
   });
 }
 
-export const works = () => opened.then(() => true, () => false);
-
 export const all = () => within("operations", "readonly", (s, give) => {
   const asked = s.getAll();
   asked.onsuccess = () => give(asked.result);
