@@ -66,6 +66,17 @@ func init() {
 		}},
 		Entry{Name: page.StockCount, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockCount, nil) }},
 	)
+	register("partimport",
+		Entry{Name: "new", Page: func(b ui.Page) templ.Component {
+			form := page.PartImportForm{Lines: "number\n5", Errors: garage.FieldErrors{"file": "Not read: the first line must name the columns, one of them name."}}
+			return page.PartImportNew(page.PartImportNewView{Base: titled(b, "Import", ui.NavParts), Form: form})
+		}},
+		Entry{Name: "preview", Page: func(b ui.Page) templ.Component { return partImport(b, 5, garage.PartImport{ID: 1}) }},
+		Entry{Name: "preview-500", Page: func(b ui.Page) templ.Component { return partImport(b, 500, garage.PartImport{ID: 1}) }},
+		Entry{Name: "done", Page: func(b ui.Page) templ.Component {
+			return partImport(b, 2, garage.PartImport{ID: 1, DoneAt: new(time.Date(2027, 3, 4, 19, 12, 0, 0, time.UTC))})
+		}},
+	)
 	register("kit",
 		Entry{Name: "box", Page: func(b ui.Page) templ.Component {
 			form := page.KitForm{Bin: "Kit 1", Errors: garage.FieldErrors{"new_bin": "There is no bin called Kit 1. Tick to make it."}}
@@ -129,6 +140,23 @@ func init() {
 			return page.HarvestNew(page.NewHarvestNew(titled(b, "Harvest", ui.NavCars), garagetest.Donor(func(c *garage.Car) { c.ID = 4 }), page.HarvestForm{CarID: 4}, nil))
 		}},
 	)
+}
+
+// partImport has as many lines, of each kind one after the other.
+func partImport(b ui.Page, n int, i garage.PartImport) templ.Component {
+	kinds := []page.PartImportLine{
+		{Part: garage.Part{Name: "Bush"}, New: true},
+		{Cells: []string{longName, longWord, "cheap"}, Wrong: "price: Write an amount like 12.50."},
+		{Part: partSample(), Fields: []string{"price", "supplier"}},
+		{Part: longPart(), Same: true},
+	}
+	var lines []page.PartImportLine
+	for k := range n {
+		line := kinds[k%len(kinds)]
+		line.Line = k + 2
+		lines = append(lines, line)
+	}
+	return page.PartImport(page.NewPartImport(titled(b, "Import", ui.NavParts), i, []string{"colour"}, lines, ""))
 }
 
 func partSample() garage.Part { return garagetest.Part(func(p *garage.Part) { p.ID = 1 }) }

@@ -80,7 +80,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"odometer_readings",
 		"odometer_segments",
 		"operations",
-		"part_fits",
+		"part_fits", "part_import_rows", "part_imports",
 		"part_numbers",
 		"part_twins",
 		"plans",

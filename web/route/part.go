@@ -128,3 +128,18 @@ func PartFitRestore[T ~int64](id T) string { return in("/fits", id) + "/restore"
 func StockAt[T ~int64](part T, action, place string) string {
 	return Stock(part, action) + "?place=" + place
 }
+
+// PartsExport is the list of parts as a CSV file.
+func PartsExport() string { return "/parts/export.csv" }
+
+// PartImports is the form that takes a CSV file of parts, and takes it by POST.
+func PartImports() string { return "/parts/imports" }
+
+// PartImport shows what an import would do, and does it by POST.
+func PartImport[T ~int64](id T) string { return in(PartImports(), id) }
+
+// PartImportBad are the lines of an import that are wrong, as a CSV file.
+func PartImportBad[T ~int64](id T) string { return PartImport(id) + "/wrong.csv" }
+
+// PartImportUndo takes back by POST what an import did.
+func PartImportUndo[T ~int64](id T) string { return PartImport(id) + "/undo" }

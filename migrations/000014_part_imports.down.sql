@@ -1,0 +1,2 @@
+drop table part_import_rows;
+drop table part_imports;
