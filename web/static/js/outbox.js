@@ -42,7 +42,7 @@ async function keep(form, submitter) {
   news?.postMessage("changed");
   form.reset();
   await update();
-  if (operation.step) rows.advance(operation);
+  if (operation.step && operation.becomes) rows.advance(operation);
   flush();
 }
 

@@ -31,7 +31,21 @@ function paint(row, operations) {
     const parts = [when, unsent && "not sent"].filter(Boolean);
     said.replaceChildren(...operations.length === 0 ? ground.said : parts.flatMap((part, i) => i > 0 ? [", ", part] : [part]));
   }
+  // what the server would undo is not what stands here now
+  for (const form of row.querySelectorAll("form[data-becomes=open]:not([data-undoes])")) form.hidden = operations.some((o) => o.becomes);
   undo(row, top?.becomes === "open" ? undefined : top);
+  ripen(row, top?.becomes === "running");
+}
+
+// ripen makes the button that started a wait the one that ends it, as the server does with its next page.
+function ripen(row, running) {
+  const form = row.querySelector(running ? "form[data-becomes=running]" : "form[data-ripe]");
+  if (!form) return;
+  const button = [...form.elements].find((field) => field.type === "submit");
+  [form.elements.kind.value, form.dataset.becomes] = running ? ["done", "done"] : ["started", "running"];
+  if (running) form.dataset.ripe = button.textContent;
+  button.textContent = running ? "Done" : form.dataset.ripe;
+  if (!running) delete form.dataset.ripe;
 }
 
 function timer(until) {
@@ -63,6 +77,7 @@ function makeNow(next) {
 
 const isOpen = (row) => row.dataset.state === "open" || row.dataset.state === "now";
 let painted = new Set();
+let chosen; // the step that was opened by hand
 
 export const rows = {
   apply(operations) {
@@ -74,19 +89,38 @@ export const rows = {
       if (own.length > 0 || painted.has(row.dataset.step)) paint(row, own);
     }
     painted = new Set(by.keys());
-    if (operations.length > 0) makeNow(steps().find((row) => row.dataset.state === "now") ?? steps().find(isOpen));
+    const own = steps().find((row) => row.dataset.step === chosen && isOpen(row));
+    if (operations.length > 0 || own) makeNow(own ?? steps().find((row) => row.dataset.state === "now") ?? steps().find(isOpen));
   },
 
   // advance goes on to the step that is next after one was done, or back to the one that was undone.
   advance(operation) {
+    chosen = undefined;
     const all = steps();
     const at = all.findIndex((row) => row.dataset.step === operation.step);
-    if (operation.becomes === "open") return makeNow(isOpen(all[at]) ? all[at] : undefined);
+    if (operation.becomes === "open") {
+      chosen = operation.step;
+      return makeNow(all[at]);
+    }
     const next = all.slice(at + 1).find(isOpen) ?? all.find(isOpen);
     makeNow(next);
     next?.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   },
 };
+
+// A step is opened where it stands: another page may not be to be had. One that is done shows what was noted.
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("a[data-open-step]");
+  if (!link || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+  event.preventDefault();
+  const row = link.closest("[data-step]");
+  if (!isOpen(row)) {
+    row.toggleAttribute("data-opened");
+    return;
+  }
+  chosen = row.dataset.step;
+  makeNow(row);
+});
 
 remember();
 document.addEventListener("refreshed", () => { remember(); painted.clear(); });

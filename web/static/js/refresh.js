@@ -48,7 +48,7 @@ function morph(from, to) {
   const isField = /^(INPUT|TEXTAREA|SELECT)$/.test(from.nodeName) && from.type !== "hidden";
   if (isField && (from.nodeName === "SELECT" ? from === document.activeElement || from.dataset.typed : typed(from))) return;
   for (const { name } of [...from.attributes]) {
-    if (!to.hasAttribute(name) && !(name === "open" && from.nodeName === "DETAILS")) from.removeAttribute(name);
+    if (!to.hasAttribute(name) && name !== "data-opened" && !(name === "open" && from.nodeName === "DETAILS")) from.removeAttribute(name);
   }
   for (const { name, value } of to.attributes) {
     if (from.getAttribute(name) !== value) from.setAttribute(name, value);
