@@ -77,6 +77,23 @@ func init() {
 			return partImport(b, 2, garage.PartImport{ID: 1, DoneAt: new(time.Date(2027, 3, 4, 19, 12, 0, 0, time.UTC))})
 		}},
 	)
+	register("donor",
+		Entry{Name: "show", Page: func(b ui.Page) templ.Component { return donor(b, donorSheet()) }},
+		Entry{Name: "show-empty", Page: func(b ui.Page) templ.Component {
+			return donor(b, garage.DonorSheet{Car: garagetest.Donor(func(c *garage.Car) { c.ID = 4 }), Ledger: garage.DonorLedger{CarID: 4, Currency: "EUR"}})
+		}},
+		Entry{Name: "ledger", Page: func(b ui.Page) templ.Component {
+			form := page.NewDonorLedgerForm(donorSheet().Ledger)
+			form.Price, form.GoneOn = "cheap", "2026-01-01"
+			form.Ledger(donorSheet().Ledger)
+			return page.DonorLedgerEdit(page.DonorLedgerView{Base: titled(b, "Donor", ui.NavCars), Car: donorSheet().Car, Currency: "EUR", Form: form})
+		}},
+		Entry{Name: "sale", Page: func(b ui.Page) templ.Component {
+			form := page.DonorSaleForm{What: longName, Price: "40", Fees: "50"}
+			form.Sale(garage.DonorSale{Currency: "EUR"})
+			return page.DonorSaleEdit(page.DonorSaleView{Base: titled(b, "Something was sold", ui.NavCars), Sale: garage.DonorSale{ID: 1, CarID: 4, Currency: "EUR"}, CarName: longName, Form: form})
+		}},
+	)
 	register("kit",
 		Entry{Name: "box", Page: func(b ui.Page) templ.Component {
 			form := page.KitForm{Bin: "Kit 1", Errors: garage.FieldErrors{"new_bin": "There is no bin called Kit 1. Tick to make it."}}
@@ -126,7 +143,7 @@ func init() {
 			return page.DonorPartEdit(page.DonorPartView{Base: titled(b, "Part", ui.NavCars), CarID: 4, CarName: "Tern saloon", Form: form, Parts: []string{partSample().Label()}})
 		}},
 		Entry{Name: "edit", Page: func(b ui.Page) templ.Component {
-			return page.DonorPartEdit(page.DonorPartView{Base: titled(b, "Part", ui.NavCars), CarID: 4, CarName: longName, Form: page.NewDonorPartForm(donorRows()[1])})
+			return page.DonorPartEdit(page.DonorPartView{Base: titled(b, "Part", ui.NavCars), CarID: 4, CarName: longName, Form: page.NewDonorPartForm(donorRows()[1], "EUR"), Currency: "EUR"})
 		}},
 		Entry{Name: "off", Page: func(b ui.Page) templ.Component {
 			return page.Place(page.NewDonorPartOff(titled(b, "Taken off", ui.NavCars), donorRows()[0], page.NewDonorPartOffForm(donorRows()[0], nil), binRows(3)))
@@ -140,6 +157,36 @@ func init() {
 			return page.HarvestNew(page.NewHarvestNew(titled(b, "Harvest", ui.NavCars), garagetest.Donor(func(c *garage.Car) { c.ID = 4 }), page.HarvestForm{CarID: 4}, nil))
 		}},
 	)
+}
+
+// donorSheet is a donor half used up.
+func donorSheet() garage.DonorSheet {
+	sheet := garage.DonorSheet{
+		Car: garagetest.Donor(func(c *garage.Car) { c.ID, c.Stands = 4, garage.Outside }),
+		Ledger: garage.DonorLedger{
+			CarID: 4, Version: 1, Currency: "EUR", Price: 90000, Transport: 12000, StoragePerDay: 200, Paperwork: 5000,
+			HereSince: new(galleryDay.AddDays(-89)), ScrapKg: 700, ScrapPrice: 30,
+		},
+		Sales:      []garage.DonorSale{{ID: 1, What: "Bonnet", SoldOn: galleryDay.AddDays(-9), Currency: "EUR", Price: 80000, Fees: 2000, Note: longName}},
+		OwnMinutes: 340,
+	}
+	for i, row := range donorRows() {
+		u := garage.DonorUse{DonorPartRow: row, PartPrice: int64(9000 * (i % 3))}
+		u.Worth, u.RemovalMinutes = new(int64(8500)), new(40)
+		if row.TakenAt != nil {
+			u.Used = row.Quantity
+		}
+		sheet.Parts = append(sheet.Parts, u)
+	}
+	return sheet
+}
+
+func donor(b ui.Page, sheet garage.DonorSheet) templ.Component {
+	account, err := sheet.Account(galleryDay)
+	if err != nil {
+		panic(err)
+	}
+	return page.Donor(page.NewDonor(titled(b, "Donor", ui.NavCars), sheet, account, page.DonorFrees{}, plannedGarage(garage.Snapshot{Settings: garagetest.Settings()})))
 }
 
 // partImport has as many lines, of each kind one after the other.

@@ -95,8 +95,14 @@ type demoCar struct {
 	WheelSets []demoWheelSet `json:"wheel_sets"`
 	OnIt      []struct {
 		Part, Condition, Harvest string
-		Quantity                 int
+		Quantity, Minutes        int
+		Worth                    int64
 	} `json:"on_it"`
+	Ledger *demoLedger
+	Sales  []struct {
+		What, On, Note string
+		Price, Fees    int64
+	}
 }
 
 type demoJob struct {
@@ -195,6 +201,7 @@ func (r *demoReader) garage(d demo) {
 	}
 	for _, c := range d.Cars {
 		r.onIt(c)
+		r.ledger(c)
 	}
 }
 
@@ -309,10 +316,18 @@ func (r *demoReader) odometer(id garage.CarID, c demoCar) {
 
 func (r *demoReader) onIt(c demoCar) {
 	for _, o := range c.OnIt {
-		harvest := find(r, r.jobs, o.Harvest)
 		part := garage.DonorPart{
 			ID: garage.DonorPartID(len(r.out.DonorParts) + 1), CarID: r.cars[c.Name], PartID: find(r, r.parts, o.Part),
-			Quantity: max(o.Quantity, 1), Condition: o.Condition, HarvestJobID: &harvest,
+			Quantity: max(o.Quantity, 1), Condition: o.Condition,
+		}
+		if o.Harvest != "" {
+			part.HarvestJobID = new(find(r, r.jobs, o.Harvest))
+		}
+		if o.Minutes > 0 {
+			part.RemovalMinutes = &o.Minutes
+		}
+		if o.Worth > 0 {
+			part.Worth = &o.Worth
 		}
 		if part.Condition == "" {
 			part.Condition = "unknown"

@@ -55,3 +55,28 @@ func (r *demoReader) lot(part garage.PartID, s demoStock) *garage.LotID {
 	r.out.Lots = append(r.out.Lots, l)
 	return &l.ID
 }
+
+// demoLedger is what a donor costs.
+type demoLedger struct {
+	Price, Transport, Storage, Disposal, Paperwork int64
+	Since                                          string
+	ScrapKg                                        int   `json:"scrap_kg"`
+	Scrap                                          int64 // for a kilogram
+}
+
+// ledger is what a donor costs and what of it was sold.
+func (r *demoReader) ledger(c demoCar) {
+	id := r.cars[c.Name]
+	if l := c.Ledger; l != nil {
+		r.out.Ledgers = append(r.out.Ledgers, garage.DonorLedger{
+			CarID: id, Currency: r.currency, Price: l.Price, Transport: l.Transport, StoragePerDay: l.Storage, Disposal: l.Disposal,
+			Paperwork: l.Paperwork, HereSince: r.maybeDate(l.Since), ScrapKg: l.ScrapKg, ScrapPrice: l.Scrap,
+		})
+	}
+	for _, s := range c.Sales {
+		r.out.Sales = append(r.out.Sales, garage.DonorSale{
+			ID: garage.DonorSaleID(len(r.out.Sales) + 1), CarID: id, What: s.What, SoldOn: r.date(s.On), Currency: r.currency, Price: s.Price,
+			Fees: s.Fees, Note: s.Note,
+		})
+	}
+}

@@ -294,8 +294,11 @@ type DonorPart struct {
 	Condition    string
 	Note         string
 	HarvestJobID *JobID // the job that takes it off
-	TakenAt      *time.Time
-	DeletedAt    *time.Time
+	// How long it takes to come off, and what one costs elsewhere at the cheapest, in minor units; nil where nobody said.
+	RemovalMinutes *int
+	Worth          *int64
+	TakenAt        *time.Time
+	DeletedAt      *time.Time
 }
 
 // Validate says which fields do not hold.
@@ -306,6 +309,12 @@ func (d DonorPart) Validate() error {
 	}
 	e.quantity("quantity", d.Quantity)
 	oneOf(&e, "condition", d.Condition, Conditions)
+	if d.RemovalMinutes != nil && (*d.RemovalMinutes < 1 || *d.RemovalMinutes > 7*24*60) {
+		e.Add("removal", "From one minute to a week.")
+	}
+	if d.Worth != nil && *d.Worth < 0 {
+		e.Add("worth", "Not below zero.")
+	}
 	e.text("note", d.Note)
 	return e.Err()
 }

@@ -21,6 +21,8 @@ type Records struct {
 	Twins     []PartTwins
 	Fits      []PartFit
 	Lots      []Lot
+	Ledgers   []DonorLedger
+	Sales     []DonorSale
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

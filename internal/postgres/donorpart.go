@@ -11,7 +11,8 @@ import (
 )
 
 const donorPartRows = `
-	select d.id, d.version, d.car_id, d.part_id, d.quantity, d.condition, d.note, d.harvest_job_id, d.taken_at, d.deleted_at,
+	select d.id, d.version, d.car_id, d.part_id, d.quantity, d.condition, d.note, d.harvest_job_id,
+	  d.removal_minutes, d.worth, d.taken_at, d.deleted_at,
 	  p.name as part_name, p.number as part_number, p.side as part_side, p.unit as part_unit,
 	  c.name as car_name, c.stands as car_stands,
 	  case when ` + jobIsOpen + ` then j.title end as harvest_title
@@ -81,12 +82,12 @@ func pickDonorPart(ctx context.Context, tx pgx.Tx, d garage.DonorPart, pick gara
 
 func insertDonorPart(ctx context.Context, tx pgx.Tx, d garage.DonorPart) (garage.DonorPartID, error) {
 	return insert[garage.DonorPartID](ctx, tx, `
-		insert into donor_parts (car_id, part_id, quantity, condition, note, harvest_job_id)
-		values (@car_id, @part_id, @quantity, @condition, @note, @harvest_job_id)
+		insert into donor_parts (car_id, part_id, quantity, condition, note, harvest_job_id, removal_minutes, worth)
+		values (@car_id, @part_id, @quantity, @condition, @note, @harvest_job_id, @removal, @worth)
 		returning id`,
 		args{
 			"car_id": d.CarID, "part_id": d.PartID, "quantity": d.Quantity, "condition": d.Condition, "note": d.Note,
-			"harvest_job_id": d.HarvestJobID,
+			"harvest_job_id": d.HarvestJobID, "removal": d.RemovalMinutes, "worth": d.Worth,
 		})
 }
 
@@ -102,9 +103,14 @@ func (s *Store) UpdateDonorPart(ctx context.Context, d garage.DonorPart) error {
 			  version = version + 1,
 			  quantity = @quantity,
 			  condition = @condition,
-			  note = @note
+			  note = @note,
+			  removal_minutes = @removal,
+			  worth = @worth
 			where id = @id and version = @version and deleted_at is null and taken_at is null`,
-			args{"id": d.ID, "version": d.Version, "quantity": d.Quantity, "condition": d.Condition, "note": d.Note})
+			args{
+				"id": d.ID, "version": d.Version, "quantity": d.Quantity, "condition": d.Condition, "note": d.Note,
+				"removal": d.RemovalMinutes, "worth": d.Worth,
+			})
 	})
 }
 

@@ -242,9 +242,9 @@ func fillJobs(r garage.Records) []fill {
 		rowsOf("needs", []string{"id", "stage_id", "part_id", "quantity", "stops", "note", "side", "least_grade", "single_use"}, r.Needs, func(n garage.Need) []any {
 			return []any{int64(n.ID), int64(n.StageID), int64(n.PartID), n.Quantity, n.Stops, n.Note, n.Side, n.LeastGrade, n.SingleUse}
 		}),
-		rowsOf("donor_parts", []string{"id", "car_id", "part_id", "quantity", "condition", "note", "harvest_job_id"}, r.DonorParts,
+		rowsOf("donor_parts", []string{"id", "car_id", "part_id", "quantity", "condition", "note", "harvest_job_id", "removal_minutes", "worth"}, r.DonorParts,
 			func(d garage.DonorPart) []any {
-				return []any{int64(d.ID), int64(d.CarID), int64(d.PartID), d.Quantity, d.Condition, d.Note, (*int64)(d.HarvestJobID)}
+				return []any{int64(d.ID), int64(d.CarID), int64(d.PartID), d.Quantity, d.Condition, d.Note, (*int64)(d.HarvestJobID), d.RemovalMinutes, d.Worth}
 			}),
 	}
 }

@@ -11,6 +11,18 @@ func fillPartLinks(r garage.Records) []fill {
 		rowsOf("part_fits", []string{"id", "part_id", "car_id", "known", "note"}, r.Fits, func(f garage.PartFit) []any {
 			return []any{int64(f.ID), int64(f.PartID), int64(f.CarID), f.Known, f.Note}
 		}),
+		rowsOf("donor_ledgers", []string{
+			"car_id", "currency", "price", "transport", "storage_per_day", "disposal", "paperwork", "here_since", "gone_on", "scrap_kg", "scrap_price",
+		}, r.Ledgers, func(l garage.DonorLedger) []any {
+			return []any{
+				int64(l.CarID), l.Currency, l.Price, l.Transport, l.StoragePerDay, l.Disposal, l.Paperwork, l.HereSince, l.GoneOn, l.ScrapKg,
+				l.ScrapPrice,
+			}
+		}),
+		rowsOf("donor_sales", []string{"id", "car_id", "what", "sold_on", "currency", "price", "fees", "note"}, r.Sales,
+			func(v garage.DonorSale) []any {
+				return []any{int64(v.ID), int64(v.CarID), v.What, v.SoldOn, v.Currency, v.Price, v.Fees, v.Note}
+			}),
 	}
 }
 

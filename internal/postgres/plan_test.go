@@ -71,7 +71,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"bottles",
 		"card_patterns",
 		"claim_codes",
-		"close_outs",
+		"close_outs", "donor_ledgers", "donor_sales",
 		"fluid_specs",
 		"follow_ups",
 		"garage_changes", "job_kits",

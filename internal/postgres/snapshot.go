@@ -33,7 +33,8 @@ const (
 		lead_low, lead_likely, lead_high, notes, variant, deleted_at`
 	binColumns       = `id, version, name, place, deleted_at`
 	arrivalColumns   = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at`
-	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id, taken_at, deleted_at`
+	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id,
+		removal_minutes, worth, taken_at, deleted_at`
 )
 
 // ofKeptCars are the records that are kept themselves and on cars that are. Deleting a car leaves what hangs on it as it is, so

@@ -27,7 +27,13 @@ func (s *Server) donorPartForm(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	v := page.DonorPartView{Base: s.base(r, "Part on "+car.Name, ui.NavCars), CarID: car.ID, CarName: car.Name, Form: form, Parts: labels}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	v := page.DonorPartView{
+		Base: s.base(r, "Part on "+car.Name, ui.NavCars), CarID: car.ID, CarName: car.Name, Form: form, Parts: labels, Currency: settings.Currency,
+	}
 	return s.render(w, r, status, page.DonorPartEdit(v))
 }
 
@@ -40,8 +46,12 @@ func (s *Server) donorPartCreate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
 	form := page.ReadDonorPartForm(values)
-	form.CarID = id
+	form.CarID, form.Currency = id, settings.Currency
 	part := form.DonorPart()
 	if len(form.Errors) > 0 {
 		return s.donorPartForm(w, r, http.StatusUnprocessableEntity, form)
@@ -74,7 +84,11 @@ func (s *Server) donorPartEdit(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.donorPartForm(w, r, http.StatusOK, page.NewDonorPartForm(part))
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.donorPartForm(w, r, http.StatusOK, page.NewDonorPartForm(part, settings.Currency))
 }
 
 func (s *Server) donorPartUpdate(w http.ResponseWriter, r *http.Request) error {
@@ -86,7 +100,12 @@ func (s *Server) donorPartUpdate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
 	form := page.ReadDonorPartForm(values)
+	form.Currency = settings.Currency
 	form.ID, form.CarID, form.PartID, form.Part = stored.ID, stored.CarID, stored.PartID, stored.Part().Label()
 	part := form.DonorPart()
 	if len(form.Errors) > 0 {
@@ -94,7 +113,7 @@ func (s *Server) donorPartUpdate(w http.ResponseWriter, r *http.Request) error {
 	}
 	err = s.store.UpdateDonorPart(r.Context(), part)
 	if errors.Is(err, garage.ErrConflict) {
-		return s.conflict(w, r, form.Part, stored.Version, route.Car(stored.CarID), form.Conflict(page.NewDonorPartForm(stored)))
+		return s.conflict(w, r, form.Part, stored.Version, route.Car(stored.CarID), form.Conflict(page.NewDonorPartForm(stored, settings.Currency)))
 	}
 	if refused(err, &form.Errors) {
 		return s.donorPartForm(w, r, http.StatusUnprocessableEntity, form)
@@ -212,6 +231,11 @@ func (s *Server) harvestCreate(w http.ResponseWriter, r *http.Request) error {
 	}
 	form := page.ReadHarvestForm(values)
 	form.CarID = id
+	rows, err := s.store.DonorParts(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	form.FillMinutes(rows)
 	plan := form.Plan(settings.Currency)
 	if len(form.Errors) > 0 {
 		return s.harvestForm(w, r, http.StatusUnprocessableEntity, form)

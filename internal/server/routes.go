@@ -168,6 +168,16 @@ func (s *Server) routes() http.Handler {
 		m.Post("/donor-parts/{id}/delete", s.handle(s.donorPartDelete))
 		m.Post("/donor-parts/{id}/restore", s.handle(s.donorPartRestore))
 		m.Get("/cars/{id}/harvest", s.handle(s.harvestNew))
+		m.Get("/cars/{id}/donor", s.handle(s.donorShow))
+		m.Get("/cars/{id}/donor/ledger", s.handle(s.donorLedgerShow))
+		m.Post("/cars/{id}/donor/ledger", s.handle(s.donorLedgerUpdate))
+		sales := s.donorSales()
+		m.Post("/cars/{id}/sales", s.handle(sales.add))
+		m.Get("/cars/{id}/sales/new", s.handle(sales.blank))
+		m.Post("/sales/{id}", s.handle(sales.change))
+		m.Get("/sales/{id}/edit", s.handle(sales.edit))
+		m.Post("/sales/{id}/delete", s.handle(sales.remove))
+		m.Post("/sales/{id}/restore", s.handle(sales.undo))
 		m.Post("/cars/{id}/harvest", s.handle(s.harvestCreate))
 
 		// part

@@ -22,6 +22,9 @@ type DonorPartForm struct {
 	Side      string // of a new part
 	Quantity  string
 	Condition string
+	Removal   string
+	Worth     string
+	Currency  string // of the worth; not typed
 	Note      string
 	Errors    garage.FieldErrors
 }
@@ -32,8 +35,9 @@ func BlankDonorPartForm(car garage.CarID) DonorPartForm {
 }
 
 // NewDonorPartForm is the form filled from what is stored.
-func NewDonorPartForm(d garage.DonorPartRow) DonorPartForm {
-	return DonorPartForm{
+func NewDonorPartForm(d garage.DonorPartRow, currency string) DonorPartForm {
+	f := DonorPartForm{
+		Currency:  currency,
 		ID:        d.ID,
 		CarID:     d.CarID,
 		PartID:    d.PartID,
@@ -43,6 +47,13 @@ func NewDonorPartForm(d garage.DonorPartRow) DonorPartForm {
 		Condition: d.Condition,
 		Note:      d.Note,
 	}
+	if d.RemovalMinutes != nil {
+		f.Removal = strconv.Itoa(*d.RemovalMinutes)
+	}
+	if d.Worth != nil {
+		f.Worth = garage.MoneyFigure(*d.Worth, currency)
+	}
+	return f
 }
 
 // ReadDonorPartForm is the form as sent.
@@ -54,6 +65,8 @@ func ReadDonorPartForm(v url.Values) DonorPartForm {
 		Side:      v.Get("side"),
 		Quantity:  v.Get("quantity"),
 		Condition: v.Get("condition"),
+		Removal:   v.Get("removal"),
+		Worth:     v.Get("worth"),
 		Note:      v.Get("note"),
 	}
 }
@@ -76,6 +89,12 @@ func (f *DonorPartForm) DonorPart() garage.DonorPart {
 		Condition: f.Condition,
 		Note:      strings.TrimSpace(f.Note),
 	}
+	if strings.TrimSpace(f.Removal) != "" {
+		d.RemovalMinutes = new(in.minutes("removal", f.Removal))
+	}
+	if strings.TrimSpace(f.Worth) != "" {
+		d.Worth = new(in.money("worth", f.Worth, f.Currency))
+	}
 	f.Errors = in.Errors
 	return d
 }
@@ -85,6 +104,8 @@ func (f DonorPartForm) Conflict(stored DonorPartForm) []ConflictRow {
 	return []ConflictRow{
 		{Field: "How many", Yours: f.Quantity, Stored: stored.Quantity},
 		{Field: "Condition", Yours: f.Condition, Stored: stored.Condition},
+		{Field: "Comes off in", Yours: f.Removal, Stored: stored.Removal},
+		{Field: "One costs elsewhere", Yours: f.Worth, Stored: stored.Worth},
 		{Field: "Note", Yours: f.Note, Stored: stored.Note},
 	}
 }
@@ -95,6 +116,8 @@ var donorPartFields = []ui.Option{
 	{Value: "side", Text: "Side"},
 	{Value: "quantity", Text: "How many"},
 	{Value: "condition", Text: "Condition"},
+	{Value: "removal", Text: "Comes off in"},
+	{Value: "worth", Text: "One costs elsewhere"},
 	{Value: "note", Text: "Note"},
 }
 
@@ -114,6 +137,21 @@ func conditionText(condition string) string {
 	return condition
 }
 
+// foundOut is a condition, known or not.
+func foundOut(condition string) string {
+	if condition == "unknown" {
+		return "condition to be found out"
+	}
+	return condition
+}
+
+func removalText(minutes *int) string {
+	if minutes == nil {
+		return ""
+	}
+	return "comes off in " + WorkWords(*minutes)
+}
+
 func (f DonorPartForm) action() string {
 	if f.ID == 0 {
 		return route.DonorParts(f.CarID)
@@ -128,6 +166,8 @@ type DonorPartView struct {
 	CarName string
 	Form    DonorPartForm
 	Parts   []string // labels to offer
+	// Of what one costs elsewhere.
+	Currency string
 }
 
 // DonorPartsView is what is on a donor, as its page shows it.
@@ -166,7 +206,7 @@ func NewDonorParts(c garage.Car, rows []garage.DonorPartRow, settings garage.Set
 			continue
 		}
 		line := DonorPartLine{
-			ID: d.ID, PartID: d.PartID, Title: d.Part().Label(), Detail: joined(" · ", conditionText(d.Condition), d.Note), Quantity: quantity,
+			ID: d.ID, PartID: d.PartID, Title: d.Part().Label(), Detail: joined(" · ", foundOut(d.Condition), removalText(d.RemovalMinutes), d.Note), Quantity: quantity,
 		}
 		if d.HarvestTitle != nil && d.HarvestJobID != nil {
 			line.Job, line.JobHref = *d.HarvestTitle, route.Job(*d.HarvestJobID)
@@ -221,6 +261,27 @@ func (f *HarvestForm) Plan(currency string) garage.HarvestPlan {
 	return h
 }
 
+// FillMinutes proposes the work where none was typed and it is known of every part chosen how long it takes to come off: from that
+// to twice as long, which is common practice for work at home, no source.
+func (f *HarvestForm) FillMinutes(rows []garage.DonorPartRow) {
+	if f.Low+f.Likely+f.High != "" || len(f.Parts) == 0 {
+		return
+	}
+	sum := 0
+	for _, d := range rows {
+		if !slices.Contains(f.Parts, idText(d.ID)) {
+			continue
+		}
+		if d.RemovalMinutes == nil {
+			return
+		}
+		sum += *d.RemovalMinutes
+	}
+	if sum > 0 {
+		f.Low, f.Likely, f.High = strconv.Itoa(sum), strconv.Itoa(sum*3/2), strconv.Itoa(sum*2)
+	}
+}
+
 // minutes reads a stretch of work as typed.
 func (f *fields) minutes(name, typed string) int {
 	minutes, ok := parseDuration(typed)
@@ -247,7 +308,7 @@ func NewHarvestNew(base Base, c garage.Car, form HarvestForm, rows []garage.Dono
 	for _, d := range rows {
 		if d.TakenAt == nil && d.HarvestTitle == nil {
 			v.Parts = append(v.Parts, ui.Option{
-				Value: idText(d.ID), Text: d.Part().Label(), Hint: joined(" · ", stockText(d.Quantity, d.PartUnit), conditionText(d.Condition), d.Note),
+				Value: idText(d.ID), Text: d.Part().Label(), Hint: joined(" · ", stockText(d.Quantity, d.PartUnit), foundOut(d.Condition), removalText(d.RemovalMinutes), d.Note),
 			})
 		}
 	}

@@ -143,3 +143,27 @@ func PartImportBad[T ~int64](id T) string { return PartImport(id) + "/wrong.csv"
 
 // PartImportUndo takes back by POST what an import did.
 func PartImportUndo[T ~int64](id T) string { return PartImport(id) + "/undo" }
+
+// Donor shows what a donor costs and brings.
+func Donor[T ~int64](car T) string { return Car(car) + "/donor" }
+
+// DonorLedger is the form of what a donor costs, and saves it by POST.
+func DonorLedger[T ~int64](car T) string { return Donor(car) + "/ledger" }
+
+// DonorSales notes by POST what was sold of a donor.
+func DonorSales[T ~int64](car T) string { return Car(car) + "/sales" }
+
+// DonorSaleNew is the form of a further sale.
+func DonorSaleNew[T ~int64](car T) string { return DonorSales(car) + "/new" }
+
+// DonorSale saves a sale by POST.
+func DonorSale[T ~int64](id T) string { return in("/sales", id) }
+
+// DonorSaleEdit is the form of a sale.
+func DonorSaleEdit[T ~int64](id T) string { return DonorSale(id) + "/edit" }
+
+// DonorSaleDelete deletes a sale by POST.
+func DonorSaleDelete[T ~int64](id T) string { return DonorSale(id) + "/delete" }
+
+// DonorSaleRestore brings a deleted sale back by POST.
+func DonorSaleRestore[T ~int64](id T) string { return DonorSale(id) + "/restore" }
