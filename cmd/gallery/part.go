@@ -94,6 +94,14 @@ func init() {
 			return page.DonorSaleEdit(page.DonorSaleView{Base: titled(b, "Something was sold", ui.NavCars), Sale: garage.DonorSale{ID: 1, CarID: 4, Currency: "EUR"}, CarName: longName, Form: form})
 		}},
 	)
+	register("fitted",
+		Entry{Name: "edit-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.NewFittedForm(fittedRows()[0].Fitted)
+			form.EndedOn, form.EndedAs, form.Note = "2020-01-01", "failed", longName
+			form.Fitted(fittedRows()[0].Fitted, galleryDay)
+			return page.FittedEdit(page.NewFitted(titled(b, "What became of it", ui.NavParts), fittedRows()[0].Fitted, longPart(), form, []garage.Car{garagetest.Car(func(c *garage.Car) { c.ID = 1 })}))
+		}},
+	)
 	register("kit",
 		Entry{Name: "box", Page: func(b ui.Page) templ.Component {
 			form := page.KitForm{Bin: "Kit 1", Errors: garage.FieldErrors{"new_bin": "There is no bin called Kit 1. Tick to make it."}}
@@ -189,6 +197,23 @@ func donor(b ui.Page, sheet garage.DonorSheet) templ.Component {
 	return page.Donor(page.NewDonor(titled(b, "Donor", ui.NavCars), sheet, account, page.DonorFrees{}, plannedGarage(garage.Snapshot{Settings: garagetest.Settings()})))
 }
 
+// fittedRows are one that is on a car, one that failed and one that wore out.
+func fittedRows() []garage.FittedRow {
+	row := func(id garage.FittedID, months int, as string) garage.FittedRow {
+		r := garage.FittedRow{
+			Fitted:   garage.Fitted{ID: id, PartID: 1, CarID: 1, Quantity: 1, Side: "left", Grade: "aftermarket", Supplier: "Reed & Hale", FittedOn: galleryDay.AddDays(-900)},
+			PartName: "Trailing arm", CarName: "Tern estate", FittedM: new(int64(100_000_000)),
+		}
+		if as != "" {
+			r.EndedAs, r.EndedOn, r.EndedM = as, new(galleryDay.AddDays(-900+30*months)), new(100_000_000+int64(months)*1_200_000)
+		}
+		return r
+	}
+	rows := []garage.FittedRow{row(1, 0, ""), row(2, 8, garage.EndedFailed), row(3, 20, garage.EndedWorn)}
+	rows[2].PartID, rows[2].PartName, rows[2].Note, rows[2].Supplier = 9, longName, longName, longName
+	return rows
+}
+
 // partImport has as many lines, of each kind one after the other.
 func partImport(b ui.Page, n int, i garage.PartImport) templ.Component {
 	kinds := []page.PartImportLine{
@@ -247,6 +272,7 @@ func partStock() page.PartStockParts {
 		},
 		Twin:     new(garagetest.Part(func(p *garage.Part) { p.ID, p.Side, p.Number = 8, "right", "QL 33-1043 B" })),
 		ByNumber: []garage.Part{longPart()},
+		Fitted:   fittedRows(),
 		Stock: []garage.BinStock{
 			{Stock: garage.Stock{PartID: 1, BinID: 1, Quantity: 2}, BinName: "A3", Place: "back wall, third from the top"},
 			{Stock: garage.Stock{PartID: 1, BinID: 2, Quantity: 40}, BinName: longName, Place: longWord},

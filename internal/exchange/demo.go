@@ -59,6 +59,7 @@ type demoPart struct {
 	Price                                                           int64
 	Lead                                                            []int
 	Fits                                                            []struct{ Car, Known, Note string }
+	Fitted                                                          []demoFitted
 	Stock                                                           []demoStock
 	Arrivals                                                        []struct {
 		Quantity int

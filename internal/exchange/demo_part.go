@@ -12,6 +12,12 @@ func (r *demoReader) partLinks(parts []demoPart) {
 		if p.Twin != "" {
 			r.out.Twins = append(r.out.Twins, garage.PartTwins{Left: id, Right: find(r, r.parts, p.Twin)})
 		}
+		for _, f := range p.Fitted {
+			r.out.WereFitted = append(r.out.WereFitted, garage.Fitted{
+				ID: garage.FittedID(len(r.out.WereFitted) + 1), PartID: id, CarID: find(r, r.cars, f.Car), Quantity: max(f.Quantity, 1), Side: f.Side,
+				Grade: f.Grade, Supplier: f.Supplier, FittedOn: r.date(f.On), EndedOn: r.maybeDate(f.Ended), EndedAs: f.As, Note: f.Note,
+			})
+		}
 		for _, f := range p.Fits {
 			r.out.Fits = append(r.out.Fits, garage.PartFit{
 				ID: garage.PartFitID(len(r.out.Fits) + 1), PartID: id, CarID: find(r, r.cars, f.Car), Known: f.Known, Note: f.Note,
@@ -79,4 +85,10 @@ func (r *demoReader) ledger(c demoCar) {
 			Fees: s.Fees, Note: s.Note,
 		})
 	}
+}
+
+// demoFitted is what was fitted to a car, and what became of it.
+type demoFitted struct {
+	Car, Side, Grade, Supplier, On, Ended, As, Note string
+	Quantity                                        int
 }

@@ -231,6 +231,17 @@ func (s JobSheet) ToGather(lines []KitLine) []Stock {
 	return stock
 }
 
+// PartIDs are the parts that the job needs.
+func (s JobSheet) PartIDs() []PartID {
+	var ids []PartID
+	for _, n := range s.Needs {
+		if !slices.Contains(ids, n.PartID) {
+			ids = append(ids, n.PartID)
+		}
+	}
+	return ids
+}
+
 // KitState sums a kit up.
 type KitState struct {
 	Complete  bool // all that would stop the job is on hand, and no other job gets it

@@ -64,9 +64,10 @@ type JobSheet struct {
 	Harvests   []JobLink
 	Harvest    []DonorPart
 	Lots       []LotRow
-	Fits       []PartFit  // of the car
-	KitBin     *Bin       // the box in which its parts are gathered
-	Promised   []Promised // pieces on hand that other jobs get, as far as the plan was asked
+	Fits       []PartFit   // of the car
+	KitBin     *Bin        // the box in which its parts are gathered
+	Fitted     []FittedRow // of its parts and of others that do the same, before
+	Promised   []Promised  // pieces on hand that other jobs get, as far as the plan was asked
 }
 
 // StageUse is how much of a part a done stage took out of the bins.

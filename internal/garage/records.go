@@ -21,8 +21,10 @@ type Records struct {
 	Twins     []PartTwins
 	Fits      []PartFit
 	Lots      []Lot
-	Ledgers   []DonorLedger
-	Sales     []DonorSale
+	// Pieces that were fitted.
+	WereFitted []Fitted
+	Ledgers    []DonorLedger
+	Sales      []DonorSale
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

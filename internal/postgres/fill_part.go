@@ -11,6 +11,13 @@ func fillPartLinks(r garage.Records) []fill {
 		rowsOf("part_fits", []string{"id", "part_id", "car_id", "known", "note"}, r.Fits, func(f garage.PartFit) []any {
 			return []any{int64(f.ID), int64(f.PartID), int64(f.CarID), f.Known, f.Note}
 		}),
+		rowsOf("fitted", []string{
+			"id", "part_id", "car_id", "quantity", "side", "grade", "supplier", "fitted_on", "ended_on", "ended_as", "note",
+		}, r.WereFitted, func(f garage.Fitted) []any {
+			return []any{
+				int64(f.ID), int64(f.PartID), int64(f.CarID), f.Quantity, f.Side, f.Grade, f.Supplier, f.FittedOn, f.EndedOn, f.EndedAs, f.Note,
+			}
+		}),
 		rowsOf("donor_ledgers", []string{
 			"car_id", "currency", "price", "transport", "storage_per_day", "disposal", "paperwork", "here_since", "gone_on", "scrap_kg", "scrap_price",
 		}, r.Ledgers, func(l garage.DonorLedger) []any {

@@ -72,7 +72,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"card_patterns",
 		"claim_codes",
 		"close_outs", "donor_ledgers", "donor_sales",
-		"fluid_specs",
+		"fitted", "fluid_specs",
 		"follow_ups",
 		"garage_changes", "job_kits",
 		"leavings",

@@ -141,6 +141,7 @@ var refusals = map[string]struct{ field, message string }{
 	"parts_lead_order":            {"lead", "The days must not run backwards: least, likely, most."},
 	"parts_lead_whole":            {"lead", "Give all three: least, likely, most days."},
 	"donor_ledgers_order":         {"gone_on", "Not before it came: note that day too."},
+	"fitted_order":                {"ended_on", "Not before it was fitted."},
 	"part_fits_one":               {"", "That was said anew meanwhile."},
 	"arrivals_order":              {"arrives", "The dates must not run backwards: earliest, likely, latest."},
 	"stages_actual_range":         {"took", "From one minute to a year."},

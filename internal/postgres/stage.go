@@ -272,6 +272,9 @@ func (s *Store) FinishStage(
 		if err := useStock(ctx, tx, job.ID, id, uses); err != nil {
 			return err
 		}
+		if err := noteFitted(ctx, tx, job.CarID, id, uses, now); err != nil {
+			return err
+		}
 		if err := markDone(ctx, tx, job.CarID, stage, now); err != nil {
 			return err
 		}
@@ -449,6 +452,9 @@ func (s *Store) UnfinishStage(ctx context.Context, id garage.StageID) error {
 			where stage_id = @id and kind = 'used' and not exists (select from stock_movements r where r.reverses = m.id)
 			order by part_id, bin_id`, args{"id": id})
 		if err != nil {
+			return err
+		}
+		if err := forgetFitted(ctx, tx, id); err != nil {
 			return err
 		}
 		if err := rollBack(ctx, tx, job.CarID, stage); err != nil {

@@ -53,6 +53,9 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 		return err
 	}
 	sheet.Promised = planned.PromisedElsewhere(id)
+	if sheet.Fitted, err = s.store.FittedAlike(r.Context(), sheet.PartIDs()...); err != nil {
+		return err
+	}
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
 	v.Planned, v.Took = planned.JobPlanned(id), took
 	specs, err := s.store.JobTorqueSpecs(r.Context(), id)

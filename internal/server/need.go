@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"net/http"
 
@@ -59,7 +60,7 @@ func (s *Server) needCreate(w http.ResponseWriter, r *http.Request) error {
 	if len(form.Errors) > 0 {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
 	}
-	_, err = s.store.CreateNeed(r.Context(), need, form.Pick())
+	added, err := s.store.CreateNeed(r.Context(), need, form.Pick())
 	if refused(err, &form.Errors) {
 		return s.needForm(w, r, http.StatusUnprocessableEntity, form, garage.Need{StageID: id})
 	}
@@ -70,7 +71,29 @@ func (s *Server) needCreate(w http.ResponseWriter, r *http.Request) error {
 	if values.Get("then") == "another" {
 		to = route.NeedNew(id)
 	}
-	return s.redirect(w, r, to, ui.Flash{Text: "Part added to “" + stage.Name + "”."})
+	before, err := s.lastedBefore(r.Context(), added)
+	if err != nil {
+		return err
+	}
+	return s.redirect(w, r, to, ui.Flash{Text: "Part added to “" + stage.Name + "”." + before})
+}
+
+// lastedBefore is how long pieces of what a need asks for lasted before, where one gave out.
+func (s *Server) lastedBefore(ctx context.Context, id garage.NeedID) (string, error) {
+	need, err := s.store.Need(ctx, id)
+	if err != nil {
+		return "", err
+	}
+	part, err := s.store.Part(ctx, need.PartID)
+	if err != nil {
+		return "", err
+	}
+	rows, err := s.store.FittedAlike(ctx, part.ID)
+	if err != nil || len(rows) == 0 {
+		return "", err
+	}
+	settings, err := s.store.Settings(ctx)
+	return page.LastedFlash(part, rows, settings, s.today(settings)), err
 }
 
 func (s *Server) needEdit(w http.ResponseWriter, r *http.Request) error {

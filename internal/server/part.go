@@ -76,6 +76,9 @@ func (s *Server) partParts(ctx context.Context, id garage.PartID, planned page.P
 	if parts.ByNumber, err = s.store.PartsByNumber(ctx, id); err != nil {
 		return parts, err
 	}
+	if parts.Fitted, err = s.store.FittedAlike(ctx, id); err != nil {
+		return parts, err
+	}
 	twin, err := s.store.Twin(ctx, id)
 	if errors.Is(err, garage.ErrNotFound) {
 		return parts, nil

@@ -204,6 +204,15 @@ func (s *Server) routes() http.Handler {
 		m.Post("/fits/{id}/delete", s.handle(s.partFitDelete))
 		m.Post("/fits/{id}/restore", s.handle(s.partFitRestore))
 
+		// fitted part
+		fitted := s.fitted()
+		m.Post("/parts/{id}/fitted", s.handle(fitted.add))
+		m.Get("/parts/{id}/fitted/new", s.handle(fitted.blank))
+		m.Post("/fitted/{id}", s.handle(fitted.change))
+		m.Get("/fitted/{id}/edit", s.handle(fitted.edit))
+		m.Post("/fitted/{id}/delete", s.handle(fitted.remove))
+		m.Post("/fitted/{id}/restore", s.handle(fitted.undo))
+
 		// stock
 		for _, action := range []string{page.StockPut, page.StockTake, page.StockMove, page.StockCount, page.StockSort} {
 			m.Get("/parts/{id}/"+action, s.handle(s.stockShow(action)))

@@ -75,7 +75,7 @@ func NewJobShow(b Base, sheet garage.JobSheet, settings garage.Settings, now tim
 		After:   linkItems(sheet.After),
 		Before:  linkItems(sheet.Before),
 		Stages:  stageViews(sheet, zone),
-		Kit:     kitTable(sheet, lines, today),
+		Kit:     kitTable(sheet, lines, today, settings.DistanceUnit),
 		KitSum:  newKitSum(sheet, lines),
 		AllDone: true,
 		Guarded: len(sheet.Before) > 0,
@@ -216,7 +216,7 @@ func stageWords(s garage.Stage, sheet garage.JobSheet) []string {
 }
 
 // kitTable is what the job needs and where it is.
-func kitTable(sheet garage.JobSheet, lines []garage.KitLine, today garage.Date) ui.TableData {
+func kitTable(sheet garage.JobSheet, lines []garage.KitLine, today garage.Date, unit string) ui.TableData {
 	t := ui.TableData{
 		Caption: "Kit", Quiet: true,
 		Columns: []ui.Column{{Head: "Part", Lead: true}, {Head: "Needed"}, {Head: "For"}, {Head: "Where it is"}, {Head: "Price", Num: true}},
@@ -227,7 +227,7 @@ func kitTable(sheet garage.JobSheet, lines []garage.KitLine, today garage.Date) 
 	var total int64
 	currency, mixed := "", false
 	for _, line := range lines {
-		t.Rows = append(t.Rows, kitCells(line, sheet, today))
+		t.Rows = append(t.Rows, kitCells(line, sheet, today, unit))
 		if line.Part.Price == 0 {
 			continue
 		}
@@ -242,7 +242,7 @@ func kitTable(sheet garage.JobSheet, lines []garage.KitLine, today garage.Date) 
 	return t
 }
 
-func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []ui.Cell {
+func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date, unit string) []ui.Cell {
 	needed := ui.Cell{Text: stockText(line.Need.Quantity, line.Part.Unit), Href: needHref(line, sheet)}
 	if !line.Need.Stops {
 		needed.Sub = "nice to have"
@@ -251,8 +251,12 @@ func kitCells(line garage.KitLine, sheet garage.JobSheet, today garage.Date) []u
 	if line.Part.Price > 0 {
 		price = garage.MoneyText(line.Price(line.Need.Quantity), line.Part.Currency)
 	}
+	lasted := ""
+	if line.Stage.DoneAt == nil {
+		lasted = lastedOf(line.Part, sheet.Fitted, unit, today)
+	}
 	cells := []ui.Cell{
-		{Text: partWords(line.Part), Href: route.Part(line.Part.ID), Sub: joined(" · ", needWords(line), line.Part.Number, line.Need.Note)},
+		{Text: partWords(line.Part), Href: route.Part(line.Part.ID), Sub: joined(" · ", needWords(line), line.Part.Number, line.Need.Note, lasted)},
 		needed,
 		{Text: line.Stage.Name},
 		{Body: kitWhere(kitSources(line, sheet, today))},

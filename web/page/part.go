@@ -285,6 +285,7 @@ type PartStockParts struct {
 	Fits      []garage.PartFitRow
 	ByNumber  []garage.Part // other parts that go by one of its numbers
 	Twin      *garage.Part
+	Fitted    []garage.FittedRow // of it and of others that do the same
 }
 
 // PartShowView is the page of a part.
@@ -302,6 +303,8 @@ type PartShowView struct {
 	Fits      []fitLine
 	ByNumber  []ui.ListItem
 	Twin      *ui.ListItem
+	Lasted    []string
+	Fitted    []ui.ListItem
 	Ask       string // the number to ask for in place of its own
 }
 
@@ -347,6 +350,10 @@ func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage
 		})
 	}
 	v.Promised = promisedLines(p, parts.Promises)
+	for _, l := range garage.LastedBy(parts.Fitted, today) {
+		v.Lasted = append(v.Lasted, lastedText(l, settings.DistanceUnit))
+	}
+	v.Fitted = fittedItems(parts.Fitted, p, settings, today)
 	v.Fits, v.Ask = fitLines(p.ID, parts.Fits), replacedBy(p)
 	for _, other := range parts.ByNumber {
 		v.ByNumber = append(v.ByNumber, partItem(other))

@@ -167,3 +167,21 @@ func DonorSaleDelete[T ~int64](id T) string { return DonorSale(id) + "/delete" }
 
 // DonorSaleRestore brings a deleted sale back by POST.
 func DonorSaleRestore[T ~int64](id T) string { return DonorSale(id) + "/restore" }
+
+// FittedOf notes by POST pieces of a part that were fitted.
+func FittedOf[T ~int64](part T) string { return Part(part) + "/fitted" }
+
+// FittedNew is the form of further ones.
+func FittedNew[T ~int64](part T) string { return FittedOf(part) + "/new" }
+
+// Fitted saves fitted pieces by POST.
+func Fitted[T ~int64](id T) string { return in("/fitted", id) }
+
+// FittedEdit is the form of fitted pieces.
+func FittedEdit[T ~int64](id T) string { return Fitted(id) + "/edit" }
+
+// FittedDelete deletes fitted pieces by POST.
+func FittedDelete[T ~int64](id T) string { return Fitted(id) + "/delete" }
+
+// FittedRestore brings deleted ones back by POST.
+func FittedRestore[T ~int64](id T) string { return Fitted(id) + "/restore" }
