@@ -140,6 +140,18 @@ func init() {
 			return page.BinEdit(page.BinFormView{Base: titled(b, "Bin", ui.NavParts), Form: form})
 		}},
 	)
+	register("label",
+		Entry{Name: "sheet", Page: func(b ui.Page) templ.Component {
+			kits := map[garage.BinID][]garage.JobLink{2: {{ID: 7, Title: "Rear brakes", CarName: "Tern estate"}}}
+			return page.BinLabels(page.NewBinLabels(titled(b, "Labels", ui.NavParts), "http://192.168.0.17:8080", binRows(9), kits, nil))
+		}},
+		Entry{Name: "only-here", Page: func(b ui.Page) templ.Component {
+			return page.BinLabels(page.NewBinLabels(titled(b, "Labels", ui.NavParts), "http://localhost:8080", binRows(2), nil, []string{"1"}))
+		}},
+		Entry{Name: "empty", Page: func(b ui.Page) templ.Component {
+			return page.BinLabels(page.NewBinLabels(titled(b, "Labels", ui.NavParts), "http://localhost:8080", nil, nil, nil))
+		}},
+	)
 	register("donorpart",
 		Entry{Name: "car", Page: func(b ui.Page) templ.Component {
 			car := garagetest.Donor(func(c *garage.Car) { c.ID, c.Stands = 4, garage.Outside })

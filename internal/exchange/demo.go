@@ -107,12 +107,12 @@ type demoCar struct {
 }
 
 type demoJob struct {
-	Car, Phase, Kind, Title, Reason, Due string
-	DueFor                               string `json:"due_for"`
-	LateCost                             int64  `json:"late_cost"`
-	LateCostPerDay                       int64  `json:"late_cost_per_day"`
-	Weight                               int
-	After                                []struct {
+	Car, Phase, Kind, Title, Reason, Due, Kit string
+	DueFor                                    string `json:"due_for"`
+	LateCost                                  int64  `json:"late_cost"`
+	LateCostPerDay                            int64  `json:"late_cost_per_day"`
+	Weight                                    int
+	After                                     []struct {
 		Job      string
 		GapHours int `json:"gap_hours"`
 	}
@@ -342,6 +342,9 @@ func (r *demoReader) job(j demoJob) {
 	job := garage.Job{
 		ID: id, CarID: find(r, r.cars, j.Car), Kind: garage.JobKind(j.Kind), Title: j.Title, Reason: j.Reason, Weight: j.Weight,
 		Due: r.maybeDate(j.Due), DueFor: j.DueFor, LateCost: j.LateCost, LateCostPerDay: j.LateCostPerDay, Currency: r.currency,
+	}
+	if j.Kit != "" {
+		r.out.Kits = append(r.out.Kits, garage.JobKit{JobID: id, BinID: find(r, r.bins, j.Kit)})
 	}
 	if j.Phase != "" {
 		phase := find(r, r.phases, j.Car+"/"+j.Phase)

@@ -160,3 +160,9 @@ func orderFor(stock []Stock, need Need) []int {
 	})
 	return order
 }
+
+// JobKit is the box in which a job's parts are gathered.
+type JobKit struct {
+	JobID JobID
+	BinID BinID
+}

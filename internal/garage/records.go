@@ -21,6 +21,7 @@ type Records struct {
 	Twins     []PartTwins
 	Fits      []PartFit
 	Lots      []Lot
+	Kits      []JobKit
 	// Pieces that were fitted.
 	WereFitted []Fitted
 	Ledgers    []DonorLedger

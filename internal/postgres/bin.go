@@ -53,6 +53,23 @@ func (s *Store) BinKits(ctx context.Context, id garage.BinID) ([]garage.JobLink,
 		where k.bin_id = @bin and `+jobIsOpen+` order by j.id`, args{"bin": id})
 }
 
+// Kits lists the open jobs whose parts are gathered in bins, by the bin.
+func (s *Store) Kits(ctx context.Context) (map[garage.BinID][]garage.JobLink, error) {
+	type row struct {
+		garage.JobLink
+		BinID garage.BinID
+	}
+	rows, err := list[row](ctx, s.db, `
+		select `+jobLinkColumns+`, 0 as gap_minutes, k.bin_id
+		from job_kits k join jobs j on j.id = k.job_id join cars c on c.id = j.car_id
+		where `+jobIsOpen+` order by j.id`, args{})
+	kits := map[garage.BinID][]garage.JobLink{}
+	for _, r := range rows {
+		kits[r.BinID] = append(kits[r.BinID], r.JobLink)
+	}
+	return kits, err
+}
+
 // CreateBin adds a bin. *garage.InvalidError for what does not hold, also when the name is taken.
 func (s *Store) CreateBin(ctx context.Context, b garage.Bin) (id garage.BinID, err error) {
 	if err := b.Validate(); err != nil {

@@ -11,6 +11,9 @@ func fillPartLinks(r garage.Records) []fill {
 		rowsOf("part_fits", []string{"id", "part_id", "car_id", "known", "note"}, r.Fits, func(f garage.PartFit) []any {
 			return []any{int64(f.ID), int64(f.PartID), int64(f.CarID), f.Known, f.Note}
 		}),
+		rowsOf("job_kits", []string{"job_id", "bin_id"}, r.Kits, func(k garage.JobKit) []any {
+			return []any{int64(k.JobID), int64(k.BinID)}
+		}),
 		rowsOf("fitted", []string{
 			"id", "part_id", "car_id", "quantity", "side", "grade", "supplier", "fitted_on", "ended_on", "ended_as", "note",
 		}, r.WereFitted, func(f garage.Fitted) []any {

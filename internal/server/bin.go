@@ -147,3 +147,21 @@ func (s *Server) binRestore(w http.ResponseWriter, r *http.Request) error {
 	}
 	return s.redirect(w, r, route.Bin(id), ui.Flash{Text: "The bin is back."})
 }
+
+// binLabels is the sheet of labels; its codes lead to the address by which it was asked for.
+func (s *Server) binLabels(w http.ResponseWriter, r *http.Request) error {
+	bins, err := s.store.Bins(r.Context())
+	if err != nil {
+		return err
+	}
+	kits, err := s.store.Kits(r.Context())
+	if err != nil {
+		return err
+	}
+	origin := "http://" + r.Host
+	if doorOf(r).https {
+		origin = "https://" + r.Host
+	}
+	v := page.NewBinLabels(s.base(r, "Labels", ui.NavParts), origin, bins, kits, r.URL.Query()["bin"])
+	return s.render(w, r, http.StatusOK, page.BinLabels(v))
+}

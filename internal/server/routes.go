@@ -234,6 +234,7 @@ func (s *Server) routes() http.Handler {
 		m.Get("/bins", s.handle(s.binIndex))
 		m.Post("/bins", s.handle(s.binCreate))
 		m.Get("/bins/new", s.handle(s.binNew))
+		m.Get("/bins/labels", s.handle(s.binLabels))
 		m.Get("/bins/{id}", s.handle(s.binShow))
 		m.Post("/bins/{id}", s.handle(s.binUpdate))
 		m.Get("/bins/{id}/edit", s.handle(s.binEdit))

@@ -57,6 +57,7 @@ type KitSum struct {
 	Text      string
 	Unchecked string // what to do before the car is immobile
 	Box       ui.Link
+	Label     string
 	Gather    string // moves what is on hand into the box
 	JobID     garage.JobID
 	Show      bool
@@ -83,6 +84,7 @@ func newKitSum(sheet garage.JobSheet, lines []garage.KitLine) KitSum {
 			" not held against the car yet. Check before anything comes off that leaves it standing."
 	}
 	if sheet.KitBin != nil {
+		sum.Label = route.BinLabel(sheet.KitBin.ID)
 		sum.Box = ui.Link{Text: sheet.KitBin.Name, Href: route.Bin(sheet.KitBin.ID)}
 		if len(sheet.ToGather(lines)) > 0 {
 			sum.Gather = route.JobKitGather(sheet.Job.ID)

@@ -185,3 +185,9 @@ func FittedDelete[T ~int64](id T) string { return Fitted(id) + "/delete" }
 
 // FittedRestore brings deleted ones back by POST.
 func FittedRestore[T ~int64](id T) string { return Fitted(id) + "/restore" }
+
+// BinLabels is the sheet of labels of all bins, to be printed.
+func BinLabels() string { return Bins() + "/labels" }
+
+// BinLabel is the sheet with the label of one.
+func BinLabel[T ~int64](id T) string { return BinLabels() + "?bin=" + strconv.FormatInt(int64(id), 10) }
