@@ -51,8 +51,9 @@ func ForPattern(steps []Step) []Step {
 }
 
 // Mirror are the steps of one side for the other: the words for the sides swapped, handed parts swapped for their twins. It
-// says which handed parts have none; those steps are left without a part.
-func Mirror(steps []Step, parts []Part) (mirrored []Step, without []Part) {
+// says which handed parts have none; those steps are left without a part. twins are those that the owner named; without such,
+// it is the part of the same name.
+func Mirror(steps []Step, parts []Part, twins map[PartID]PartID) (mirrored []Step, without []Part) {
 	for _, s := range steps {
 		s = s.fresh()
 		s.Side = otherSide(s.Side)
@@ -60,7 +61,9 @@ func Mirror(steps []Step, parts []Part) (mirrored []Step, without []Part) {
 		if s.PartID != nil {
 			if part := find(parts, func(p Part) bool { return p.ID == *s.PartID }); part.Side != "" {
 				s.PartID = nil
-				if twin, ok := Twin(part, parts); ok {
+				if id, named := twins[part.ID]; named {
+					s.PartID = &id
+				} else if twin, ok := Twin(part, parts); ok {
 					s.PartID = &twin.ID
 				} else {
 					s.Quantity = 0

@@ -119,7 +119,7 @@ func TestNewStepRow(t *testing.T) {
 func TestMirror_words(t *testing.T) {
 	t.Parallel()
 	steps := []garage.Step{{Kind: garage.DoStep, Side: "left", Text: "LEFT arm: Left bolt to the right of the left bush, brightleft"}}
-	got, _ := garage.Mirror(steps, nil)
+	got, _ := garage.Mirror(steps, nil, nil)
 	if want := "RIGHT arm: Right bolt to the left of the right bush, brightleft"; got[0].Text != want || got[0].Side != "right" {
 		t.Errorf("got %q, want %q", got[0].Text, want)
 	}

@@ -252,12 +252,40 @@ func (s *Store) MirrorSteps(ctx context.Context, stage garage.StageID, side stri
 		if err != nil {
 			return err
 		}
-		mirrored, lacking := garage.Mirror(steps, parts)
+		twins, err := partTwins(ctx, tx)
+		if err != nil {
+			return err
+		}
+		mirrored, lacking := garage.Mirror(steps, parts, twins)
 		n, without = len(mirrored), lacking
 		_, err = edit.add(ctx, steps[len(steps)-1].ID, mirrored)
 		return err
 	})
 	return n, without, err
+}
+
+// partTwins are the handed parts with their twins, both ways.
+func partTwins(ctx context.Context, tx pgx.Tx) (map[garage.PartID]garage.PartID, error) {
+	type pair struct{ LeftID, RightID garage.PartID }
+	pairs, err := list[pair](ctx, tx, `select left_id, right_id from part_twins`, args{})
+	twins := map[garage.PartID]garage.PartID{}
+	for _, p := range pairs {
+		twins[p.LeftID], twins[p.RightID] = p.RightID, p.LeftID
+	}
+	return twins, err
+}
+
+// CardSources lists jobs whose cards can be copied to another: closed ones first, newest first, those of the same car before
+// others.
+func (s *Store) CardSources(ctx context.Context, job garage.JobID) ([]garage.JobLink, error) {
+	return list[garage.JobLink](ctx, s.db, `
+		select `+jobLinkColumns+`, 0 as gap_minutes
+		from jobs j join cars c on c.id = j.car_id
+		where j.deleted_at is null and c.deleted_at is null and j.id <> @job
+		  and exists (select from steps s join stages g on g.id = s.stage_id
+		    where g.job_id = j.id and g.deleted_at is null and s.deleted_at is null)
+		order by j.closed_at is null, j.car_id <> (select car_id from jobs where id = @job), j.closed_at desc, j.id desc limit 100`,
+		args{"job": job})
 }
 
 const patternCardColumns = `id, version, name, steps, created_at, deleted_at`
