@@ -21,6 +21,7 @@ type Card struct {
 	Gone     []Step // taken off the card in this revision, or done before
 	Marks    []StepMark
 	Torque   []TorqueSpec // of the car
+	Fluids   []FluidSpec
 	Wrenches []Wrench
 	Leavings []Leaving // newest first
 	Follow   []FollowUp

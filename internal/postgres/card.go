@@ -82,6 +82,8 @@ func cardReads(ctx context.Context, tx pgx.Tx, card *garage.Card) []func() error
 		reading(ctx, tx, &card.Rounds, `select `+roundColumns+` from rounds where job_id = @id order by number`, a),
 		reading(ctx, tx, &card.Torque, `select `+torqueSpecColumns+` from torque_specs
 			where car_id = @car and deleted_at is null order by lower(joint), id`, car),
+		reading(ctx, tx, &card.Fluids, `select `+fluidSpecColumns+` from fluid_specs
+			where car_id = @car and deleted_at is null order by kind, lower(name), id`, car),
 		reading(ctx, tx, &card.Wrenches, `select `+wrenchColumns+` from wrenches where deleted_at is null order by lower(name), id`, args{}),
 		reading(ctx, tx, &looks, `select `+lookBackColumns+` from look_backs where job_id = @id`, a),
 		reading(ctx, tx, &outs, `select `+closeOutColumns+` from close_outs where job_id = @id`, a),

@@ -68,6 +68,9 @@ func TestStore_copies_of_a_card(t *testing.T) {
 		garage.Step{Kind: garage.WaitStep, Text: "Battery off", Figure: "7 min", Source: "Tern manual", Cautions: []caution.Topic{caution.Airbags}},
 	)
 	again := c.jobYard.job("Rear arms again")
+	if sources, err := c.store.CardSources(c.ctx, again); err != nil || len(sources) != 1 || sources[0].ID != c.job {
+		t.Errorf("copied from %+v, %v", sources, err)
+	}
 	if n, err := c.store.CopyCard(c.ctx, c.job, again); n != 2 || err != nil {
 		t.Errorf("got %d %v", n, err)
 	}
@@ -119,6 +122,15 @@ func TestStore_MirrorSteps(t *testing.T) {
 	rows := c.card().Rows()
 	if rows[2].Text != "Right arm off" || rows[2].Side != "right" || *rows[2].PartID != right || rows[2].State != garage.StepOpen || rows[4].Text != "Clean up" {
 		t.Errorf("got %s", c.texts())
+	}
+	// a twin that the owner named goes before one of the same name
+	odd := garage.PartID(c.id(`insert into parts (name, side) values ('Arm, driver''s', 'right') returning id`))
+	c.exec(`insert into part_twins (left_id, right_id) values ($1, $2)`, left, odd)
+	if _, _, err := c.store.MirrorSteps(c.ctx, c.stage.ID, "left"); err != nil {
+		t.Fatal(err)
+	}
+	if rows := c.card().Rows(); *rows[2].PartID != odd {
+		t.Errorf("got part %d, want %d", *rows[2].PartID, odd)
 	}
 	if _, _, err := c.store.MirrorSteps(c.ctx, c.jobYard.stage(c.job), "left"); fields(err) != "side" {
 		t.Errorf("got %v", err)

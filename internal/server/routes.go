@@ -149,6 +149,22 @@ func (s *Server) routes() http.Handler {
 		m.Post("/jobs/{id}/kit/back", s.handle(s.kitBack))
 		m.Post("/jobs/{id}/kit/delete", s.handle(s.kitDelete))
 
+		// what is on a card
+		m.Get("/jobs/{id}/card/edit", s.handle(s.cardEdit))
+		m.Post("/jobs/{id}/card/paste", s.handle(s.cardPaste))
+		m.Post("/jobs/{id}/card/copy", s.handle(s.cardCopy))
+		m.Post("/jobs/{id}/card/pattern", s.handle(s.cardPattern))
+		m.Post("/card-patterns/{id}/delete", s.handle(s.cardPatternDelete))
+		m.Post("/card-patterns/{id}/restore", s.handle(s.cardPatternRestore))
+		m.Post("/stages/{id}/steps", s.handle(s.stepCreate))
+		m.Get("/stages/{id}/steps/new", s.handle(s.stepNew))
+		m.Post("/stages/{id}/mirror", s.handle(s.stageMirror))
+		m.Post("/steps/{id}", s.handle(s.stepUpdate))
+		m.Get("/steps/{id}/edit", s.handle(s.stepEdit))
+		m.Post("/steps/{id}/move", s.handle(s.stepMove))
+		m.Post("/steps/{id}/delete", s.handle(s.stepDelete))
+		m.Post("/steps/{id}/restore", s.handle(s.stepRestore))
+
 		// phase
 		m.Post("/cars/{id}/phases", s.handle(s.phaseCreate))
 		m.Get("/cars/{id}/phases/new", s.handle(s.phaseNew))
