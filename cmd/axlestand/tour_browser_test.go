@@ -70,6 +70,6 @@ func walk(p *browsertest.Page, each int, look func(kind string, n int)) {
 		p.Goto(path)
 		look(kind, seen[kind])
 		seen[kind]++
-		ahead = append(ahead, browsertest.Eval[[]string](p, `[...document.querySelectorAll("a[href^='/']")].map((a) => a.getAttribute("href"))`)...)
+		ahead = append(ahead, browsertest.Eval[[]string](p, `[...document.querySelectorAll("a[href^='/']:not([download])")].map((a) => a.getAttribute("href"))`)...)
 	}
 }

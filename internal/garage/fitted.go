@@ -122,9 +122,10 @@ func (o Odometer) MetresOn(day Date) (metres int64, known bool) {
 type Lasted struct {
 	Grade    string
 	Supplier string
-	Gave     int // how many times
-	On       int // times that they are still on a car
-	Months   int // the middle of those that gave out
+	Gave     int   // how many times
+	On       int   // times that they are still on a car
+	Months   int   // the middle of those that gave out
+	Each     []int // months, the shortest first
 	Metres   int64
 	Known    bool // Metres is
 }
@@ -159,6 +160,7 @@ func LastedBy(rows []FittedRow, today Date) []Lasted {
 			}
 		}
 		l.Months, _ = middle(months)
+		l.Each = months
 		l.Metres, l.Known = middle(metres)
 		all = append(all, l)
 	}

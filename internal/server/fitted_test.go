@@ -20,7 +20,7 @@ func TestFitted(t *testing.T) {
 	fill(url.Values{"grade": {"aftermarket"}, "fitted_on": {"2025-01-10"}, "ended_as": {"failed"}, "ended_on": {"2025-09-12"}, "supplier": {"Reed"}}).to(route.Part(part))
 	fill(url.Values{"grade": {"aftermarket"}, "fitted_on": {"2025-09-12"}, "ended_as": {"failed"}, "ended_on": {"2026-04-20"}, "supplier": {"Reed"}}).to(route.Part(part))
 	fill(url.Values{"grade": {"maker"}, "fitted_on": {"2026-04-20"}}).to(route.Part(part))
-	s.get(route.Part(part)).says("aftermarket, Reed: gave out twice, half of them within 7 months", "maker, Quill & Lathe: none gave out yet", "on the car")
+	s.get(route.Part(part)).says("aftermarket, Reed: gave out twice, after 7 and 8 months", "maker, Quill & Lathe: none gave out yet", "on the car")
 	s.get(route.Job(first)).says("aftermarket, Reed: gave out twice")
 	stages, err := s.store.Stages(t.Context(), second)
 	if err != nil {

@@ -21,15 +21,17 @@ func lastedText(l garage.Lasted, unit string) string {
 	case 0:
 		return text + ": none gave out yet"
 	case 1:
-		text += ": gave out once, after "
+		text += ": gave out once, after " + countWords(l.Months, "month", "months")
+		if l.Known {
+			text += ", " + garage.DistanceText(l.Metres, unit)
+		}
 	case 2:
-		text += ": gave out twice, half of them within "
+		text += ": gave out twice, after " + strconv.Itoa(l.Each[0]) + " and " + countWords(l.Each[1], "month", "months")
 	default:
-		text += ": gave out " + strconv.Itoa(l.Gave) + " times, half of them within "
-	}
-	text += countWords(l.Months, "month", "months")
-	if l.Known {
-		text += ", " + garage.DistanceText(l.Metres, unit)
+		text += ": gave out " + strconv.Itoa(l.Gave) + " times, half of them within " + countWords(l.Months, "month", "months")
+		if l.Known {
+			text += ", " + garage.DistanceText(l.Metres, unit)
+		}
 	}
 	return text
 }

@@ -56,7 +56,7 @@ func PartImportNew(v PartImportNewView) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = ui.LinkButton(ui.Secondary, "Export the list", route.PartsExport()).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.FileButton(ui.Secondary, "Export the list", route.PartsExport()).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -270,7 +270,7 @@ func PartImport(v PartImportView) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.Section("Wrong", ui.TextLink("Get these lines to mend", route.PartImportBad(v.ID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Section("Wrong", ui.FileButton(ui.Secondary, "Get these lines to mend", route.PartImportBad(v.ID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

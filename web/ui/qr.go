@@ -47,18 +47,20 @@ func encodeQR(text string) (*qrCode, error) {
 		if !fits {
 			continue
 		}
-		var best *qrCode
-		least := 0
+		q := newQR(number, v)
+		q.place(qrInterleave(words, v))
+		best, least := 0, 0
 		for mask := range 8 {
-			q := newQR(number, v)
-			q.place(qrInterleave(words, v))
 			q.mask(mask)
 			q.format(mask)
-			if p := q.penalty(); best == nil || p < least {
-				best, least = q, p
+			if p := q.penalty(); mask == 0 || p < least {
+				best, least = mask, p
 			}
+			q.mask(mask) // off again
 		}
-		return best, nil
+		q.mask(best)
+		q.format(best)
+		return q, nil
 	}
 	return nil, errQRLong
 }
@@ -298,10 +300,9 @@ func qrMasked(mask, x, y int) bool {
 func (q *qrCode) penalty() int {
 	sum, dark := 0, 0
 	for y := range q.size {
-		row, column := "", ""
+		var row, column qrLine
 		for x := range q.size {
-			row += qrBit(q.dark[y][x])
-			column += qrBit(q.dark[x][y])
+			sum += row.next(q.dark[y][x]) + column.next(q.dark[x][y])
 			if q.dark[y][x] {
 				dark++
 			}
@@ -309,39 +310,40 @@ func (q *qrCode) penalty() int {
 				sum += 3
 			}
 		}
-		sum += qrLine(row) + qrLine(column)
 	}
 	percent := dark * 100 / (q.size * q.size)
 	return sum + max(percent-50, 50-percent)/5*10
 }
 
-func qrBit(dark bool) string {
-	if dark {
-		return "1"
-	}
-	return "0"
+// qrLine goes along a row or column: the run of one shade that it is in, and the last eleven modules.
+type qrLine struct {
+	run, seen, last int
+	dark            bool
 }
 
-func qrLine(line string) int {
-	sum := 0
-	for from := 0; from < len(line); {
-		to := from
-		for to < len(line) && line[to] == line[from] {
-			to++
-		}
-		if to-from >= 5 {
-			sum += to - from - 2
-		}
-		from = to
+// next takes a module in and says by how much it makes the line read worse: by three for the fifth of one shade, by one for each
+// after it, and by forty for what looks like a finder with room on one side.
+func (l *qrLine) next(dark bool) (worse int) {
+	const finder, before, after = 11, 0b00001011101, 0b10111010000
+	l.last = l.last << 1 & (1<<finder - 1)
+	if dark {
+		l.last |= 1
 	}
-	for _, finder := range []string{"10111010000", "00001011101"} {
-		for i := 0; i+len(finder) <= len(line); i++ {
-			if line[i:i+len(finder)] == finder {
-				sum += 40
-			}
-		}
+	if l.seen++; l.seen > 1 && dark == l.dark {
+		l.run++
+	} else {
+		l.run, l.dark = 1, dark
 	}
-	return sum
+	switch {
+	case l.run == 5:
+		worse = 3
+	case l.run > 5:
+		worse = 1
+	}
+	if l.seen >= finder && (l.last == before || l.last == after) {
+		worse += 40
+	}
+	return worse
 }
 
 // qrQuiet is how many light modules there are around a code.
