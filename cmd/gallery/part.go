@@ -62,7 +62,7 @@ func init() {
 		}},
 		Entry{Name: page.StockMove, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockMove, nil) }},
 		Entry{Name: page.StockSort, Page: func(b ui.Page) templ.Component {
-			return stockForm(b, page.StockSort, garage.FieldErrors{"opened": "Since when is it open?", "checked": "Give both: the car and the day."})
+			return stockForm(b, page.StockSort, garage.FieldErrors{"opened": "Since when is it open?", "checked_car": "Give both: the car and the day."})
 		}},
 		Entry{Name: page.StockCount, Page: func(b ui.Page) templ.Component { return stockForm(b, page.StockCount, nil) }},
 	)

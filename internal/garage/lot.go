@@ -44,7 +44,7 @@ func (l Lot) Validate() error {
 	oneOf(&e, "condition", l.Condition, StockConditions)
 	oneOf(&e, "grade", l.Grade, Grades)
 	if (l.CheckedOn == nil) != (l.CheckedCarID == nil) {
-		e.Add("checked", "Give both: the car and the day.")
+		e.Add("checked_car", "Give both: the car and the day.")
 	}
 	if l.KeepsMonths != nil && (*l.KeepsMonths < 1 || *l.KeepsMonths > 600) {
 		e.Add("keeps", "From 1 to 600 months.")

@@ -15,9 +15,13 @@ const (
 
 	// alikeParts are the parts that do the same as those of @parts: they have their name and side, or one of their numbers.
 	alikeParts = `
-		select a.id from parts a join parts p on p.id = any(@parts::bigint[])
-		where a.deleted_at is null and (a.id = p.id or lower(a.name) = lower(p.name) and a.side = p.side
-		  or a.id in (select o.part_id from part_numbers n join part_numbers o on o.normal = n.normal and o.normal <> '' where n.part_id = p.id))`
+		select unnest(@parts::bigint[])
+		union
+		select a.id from parts p join parts a on lower(a.name) = lower(p.name) and a.side = p.side and a.deleted_at is null
+		where p.id = any(@parts::bigint[])
+		union
+		select o.part_id from part_numbers n join part_numbers o on o.normal = n.normal and o.normal <> ''
+		where n.part_id = any(@parts::bigint[])`
 )
 
 // FittedAlike lists what was fitted of parts and of others that do the same, newest first.

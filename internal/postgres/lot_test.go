@@ -104,7 +104,7 @@ func TestStore_SortStock(t *testing.T) {
 	if _, err := sort(1, nil, garage.Lot{Condition: "shiny"}); refusedAt(err) != "condition" {
 		t.Errorf("shiny: got %v", err)
 	}
-	if _, err := sort(1, nil, garage.Lot{CheckedCarID: &car}); refusedAt(err) != "checked" {
+	if _, err := sort(1, nil, garage.Lot{CheckedCarID: &car}); refusedAt(err) != "checked_car" {
 		t.Errorf("checked on no day: got %v", err)
 	}
 }

@@ -51,7 +51,10 @@ func BenchmarkParts(b *testing.B) {
 	}{
 		"first page": {s.partIndex, ""}, "page 60": {s.partIndex, "page=60"}, "two letters": {s.partIndex, "q=br"},
 		"a number": {s.partIndex, "q=ql331042"}, "a bin": {s.partIndex, "q=" + url.QueryEscape("rack 7")}, "bins": {s.binIndex, ""},
-		"labels": {s.binLabels, ""},
+		"labels": {s.binLabels, ""}, "a part": {func(w http.ResponseWriter, r *http.Request) error {
+			r.SetPathValue("id", "4711")
+			return s.partShow(w, r)
+		}, ""},
 	} {
 		b.Run(name, func(b *testing.B) {
 			var took []time.Duration

@@ -34,7 +34,7 @@ func newLotForm(row garage.BinStock) LotForm {
 func readLotForm(v url.Values) LotForm {
 	return LotForm{
 		Condition: v.Get("condition"), Grade: v.Get("grade"), Car: v.Get("checked_car"), CheckedOn: v.Get("checked_on"),
-		Opened: v.Get("opened"), Keeps: v.Get("keeps"), About: v.Get("about"),
+		Opened: v.Get("opened"), Keeps: v.Get("keeps"), About: v.Get("note"),
 	}
 }
 
@@ -43,11 +43,11 @@ func readLotForm(v url.Values) LotForm {
 func (f *StockForm) AsLot(was garage.Lot, today garage.Date) garage.Lot {
 	in := fields{Errors: f.Errors}
 	l := garage.Lot{
-		PartID: f.PartID, Condition: f.Lot.Condition, Grade: f.Lot.Grade, CheckedOn: in.optionalDate("checked", f.Lot.CheckedOn),
+		PartID: f.PartID, Condition: f.Lot.Condition, Grade: f.Lot.Grade, CheckedOn: in.optionalDate("checked_on", f.Lot.CheckedOn),
 		OpenedOn: in.optionalDate("opened", f.Lot.Opened), KeepsMonths: in.optionalInt("keeps", f.Lot.Keeps), Note: f.Lot.About,
 		DonorPartID: was.DonorPartID,
 	}
-	if id := in.id("checked", f.Lot.Car); id != 0 {
+	if id := in.id("checked_car", f.Lot.Car); id != 0 {
 		l.CheckedCarID = new(garage.CarID(id))
 		if l.CheckedOn == nil {
 			l.CheckedOn = &today

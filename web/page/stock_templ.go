@@ -349,11 +349,11 @@ func lotFields(v StockView) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = ui.Select(ui.Input{Name: "checked_car", Label: "Car", Value: f.Lot.Car, Error: f.Errors["checked"], Short: true, Options: noneOr("none", v.Cars)}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Select(ui.Input{Name: "checked_car", Label: "Car", Value: f.Lot.Car, Error: f.Errors["checked_car"], Short: true, Options: noneOr("none", v.Cars)}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = ui.DateInput(ui.Input{Name: "checked_on", Label: "On", Value: f.Lot.CheckedOn, Short: true, Hint: "Empty: today."}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.DateInput(ui.Input{Name: "checked_on", Label: "On", Value: f.Lot.CheckedOn, Error: f.Errors["checked_on"], Short: true, Hint: "Empty: today."}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -413,7 +413,7 @@ func lotFields(v StockView) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.TextInput(ui.Input{Name: "about", Label: "What to know of them", Value: f.Lot.About, Error: f.Errors["note"]}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.TextInput(ui.Input{Name: "note", Label: "What to know of them", Value: f.Lot.About, Error: f.Errors["note"]}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
