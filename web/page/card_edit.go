@@ -463,6 +463,14 @@ var stepEditLabels = []ui.Option{
 	{Value: "pause_after", Text: "Pause after it"},
 }
 
+// mirrorWords name the button that adds the steps of a side for the other one.
+func mirrorWords(side string) string {
+	if side == "left" {
+		return "The left side's steps for the right too"
+	}
+	return "The right side's steps for the left too"
+}
+
 // MirrorText says what mirroring came to.
 func MirrorText(n int, side string, without []garage.Part) string {
 	other := "left"

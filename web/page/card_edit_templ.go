@@ -262,7 +262,7 @@ func editStage(v CardEditView, s EditStage) templ.Component {
 							}()
 						}
 						ctx = templ.InitializeContext(ctx)
-						templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "The same for the other side of the "+side, route.StageMirror(s.ID), ui.KeyValue{Name: "side", Value: side}).Render(ctx, templ_7745c5c3_Buffer)
+						templ_7745c5c3_Err = ui.PostButton(ui.Secondary, mirrorWords(side), route.StageMirror(s.ID), ui.KeyValue{Name: "side", Value: side}).Render(ctx, templ_7745c5c3_Buffer)
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
@@ -515,7 +515,7 @@ func editStep(v CardEditView, stage EditStage, s EditStep) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = ui.PostButton(ui.Danger, "Take off", route.StepDelete(s.ID)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.PostButton(ui.Danger, "Delete", route.StepDelete(s.ID)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -904,7 +904,7 @@ func CardPaste(v CardPasteView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, "<p>Nothing is kept yet. Look at each figure: it is what will be read beside the lift.</p><form class=\"form pasted\" method=\"post\" action=\"")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, "<p class=\"pastedlead\">Nothing is kept yet. Look at each figure: it is what will be read beside the lift.</p><form class=\"form pasted\" method=\"post\" action=\"")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1136,7 +1136,7 @@ func StepEdit(v StepEditView) templ.Component {
 				}
 				ctx = templ.InitializeContext(ctx)
 				if v.ID != 0 {
-					templ_7745c5c3_Err = ui.PostButton(ui.Danger, "Take off the card", route.StepDelete(v.ID)).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ui.PostButton(ui.Danger, "Delete", route.StepDelete(v.ID)).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
