@@ -42,7 +42,11 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 		status = http.StatusUnprocessableEntity
 	}
 	base := s.base(r, "Today", ui.NavToday)
-	return s.render(w, r, status, page.Today(page.NewToday(base, p, s.now(), ready, free)))
+	v := page.NewToday(base, p, s.now(), ready, free)
+	if err := s.addCardNeeds(r, &v, garage.DateOf(p.Now)); err != nil {
+		return err
+	}
+	return s.render(w, r, status, page.Today(v))
 }
 
 func (s *Server) togetherShow(w http.ResponseWriter, r *http.Request) error {

@@ -149,6 +149,17 @@ func (s *Server) routes() http.Handler {
 		m.Post("/jobs/{id}/kit/back", s.handle(s.kitBack))
 		m.Post("/jobs/{id}/kit/delete", s.handle(s.kitDelete))
 
+		// follow-up
+		follow := s.followUps()
+		m.Get("/cars/{id}/follow-ups", s.handle(s.followUpIndex))
+		m.Post("/cars/{id}/follow-ups", s.handle(follow.add))
+		m.Get("/cars/{id}/follow-ups/new", s.handle(follow.blank))
+		m.Post("/follow-ups/{id}", s.handle(follow.change))
+		m.Get("/follow-ups/{id}/edit", s.handle(follow.edit))
+		m.Post("/follow-ups/{id}/done", s.handle(s.followUpDone))
+		m.Post("/follow-ups/{id}/delete", s.handle(follow.remove))
+		m.Post("/follow-ups/{id}/restore", s.handle(follow.undo))
+
 		// what is on a card
 		m.Get("/jobs/{id}/card/edit", s.handle(s.cardEdit))
 		m.Post("/jobs/{id}/card/paste", s.handle(s.cardPaste))

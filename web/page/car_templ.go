@@ -801,7 +801,7 @@ func carJobs(v CarShowView) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = ui.Section("Open jobs", ui.TextLink("Add a job", route.JobNewOn(v.Car.ID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var30), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Section("Open jobs", ui.TextLink("Follow-ups", route.FollowUps(v.Car.ID)), ui.TextLink("Add a job", route.JobNewOn(v.Car.ID))).Render(templ.WithChildren(ctx, templ_7745c5c3_Var30), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
