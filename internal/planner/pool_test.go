@@ -184,3 +184,14 @@ func TestPromised(t *testing.T) {
 		}
 	}
 }
+
+// TestPromised_unplanned: jobs that the plan gives nothing, since it could not place them, do not share a piece either.
+func TestPromised_unplanned(t *testing.T) {
+	t.Parallel()
+	shot := shelf([]garage.Stock{{PartID: 7, BinID: 1, Quantity: 1, Grade: "maker"}}, garage.Need{Quantity: 1}, garage.Need{Quantity: 1})
+	problem, _ := FromGarage(shot, shelfNow)
+	ready := []Ready{{Job: "job-1"}, {Job: "job-2"}}
+	if got := (Answer{}).Promised(problem, ready); len(got) != 1 || got[0].Job != "job-1" {
+		t.Errorf("ready: %v", got)
+	}
+}
