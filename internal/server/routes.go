@@ -162,6 +162,8 @@ func (s *Server) routes() http.Handler {
 
 		// what is on a card
 		m.Get("/jobs/{id}/card/edit", s.handle(s.cardEdit))
+		m.Get("/jobs/{id}/card/close-out", s.handle(s.closeOutShow))
+		m.Post("/jobs/{id}/card/close-out", s.handle(s.closeOut))
 		m.Post("/jobs/{id}/card/paste", s.handle(s.cardPaste))
 		m.Post("/jobs/{id}/card/copy", s.handle(s.cardCopy))
 		m.Post("/jobs/{id}/card/pattern", s.handle(s.cardPattern))

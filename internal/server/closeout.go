@@ -1,0 +1,70 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+
+	"axlestand/internal/garage"
+	"axlestand/web/page"
+	"axlestand/web/route"
+	"axlestand/web/ui"
+)
+
+func (s *Server) closeOutShow(w http.ResponseWriter, r *http.Request) error {
+	card, err := s.cardOf(r)
+	if err != nil {
+		return err
+	}
+	return s.closeOutPage(w, r, http.StatusOK, card, page.NewCloseOutForm(card))
+}
+
+// cardOf reads the card of the job that the path names.
+func (s *Server) cardOf(r *http.Request) (garage.Card, error) {
+	id, err := pathID[garage.JobID](r, "id")
+	if err != nil {
+		return garage.Card{}, err
+	}
+	return s.store.Card(r.Context(), id)
+}
+
+func (s *Server) closeOutPage(w http.ResponseWriter, r *http.Request, status int, card garage.Card, form page.CloseOutForm) error {
+	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	if err != nil {
+		return err
+	}
+	unit := "km"
+	if run != nil {
+		unit = run.Segment.Unit
+	}
+	v := page.NewCloseOut(s.base(r, "Before the car leaves", ui.NavCars), card, unit, form)
+	return s.render(w, r, status, page.CloseOut(v))
+}
+
+func (s *Server) closeOut(w http.ResponseWriter, r *http.Request) error {
+	card, err := s.cardOf(r)
+	if err != nil {
+		return err
+	}
+	values, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	if err != nil {
+		return err
+	}
+	form := page.ReadCloseOutForm(values)
+	out, follow, look := form.CloseOut(card.Sheet.Job, run, s.now())
+	if len(form.Errors) == 0 {
+		err = s.store.SaveCloseOut(r.Context(), out, follow, look)
+		if errors.Is(err, garage.ErrConflict) {
+			form.Errors.Add("", "It was saved elsewhere meanwhile. What you typed is below: load the page anew in another tab and compare.")
+		} else if !refused(err, &form.Errors) && err != nil {
+			return err
+		}
+	}
+	if len(form.Errors) > 0 {
+		return s.closeOutPage(w, r, http.StatusUnprocessableEntity, card, form)
+	}
+	return s.redirect(w, r, route.CardCloseOut(card.Sheet.Job.ID), ui.Flash{Text: "Saved."})
+}

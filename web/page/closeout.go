@@ -1,0 +1,123 @@
+package page
+
+import (
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"axlestand/internal/garage"
+	"axlestand/web/ui"
+)
+
+// CloseOutForm is what was looked at before the car leaves, as typed.
+type CloseOutForm struct {
+	Version   string
+	Tools     string
+	Panels    string
+	Levels    string
+	Leftovers string
+	RoadTest  string
+	Follow    []FollowUpForm
+	LookOn    string
+	Errors    garage.FieldErrors
+}
+
+// followRows is how many follow-ups the form takes at once.
+const followRows = 3
+
+// NewCloseOutForm is the form filled from what is stored, with follow-ups still to be entered.
+func NewCloseOutForm(card garage.Card) CloseOutForm {
+	f := CloseOutForm{Version: "0", Follow: make([]FollowUpForm, followRows)}
+	yes := func(b bool) string {
+		if b {
+			return "yes"
+		}
+		return ""
+	}
+	if c := card.CloseOut; c != nil {
+		f.Version, f.Leftovers, f.RoadTest = strconv.FormatInt(c.Version, 10), c.Leftovers, c.RoadTest
+		f.Tools, f.Panels, f.Levels = yes(c.Tools), yes(c.Panels), yes(c.Levels)
+	}
+	if card.LookBack != nil {
+		f.LookOn = dateText(card.LookBack.DueOn)
+	}
+	return f
+}
+
+// ReadCloseOutForm is the form as sent.
+func ReadCloseOutForm(v url.Values) CloseOutForm {
+	f := CloseOutForm{
+		Version: v.Get("version"), Tools: v.Get("tools"), Panels: v.Get("panels"), Levels: v.Get("levels"), Leftovers: v.Get("leftovers"),
+		RoadTest: v.Get("road_test"), LookOn: v.Get("look_on"),
+	}
+	for i := range followRows {
+		at := "follow." + strconv.Itoa(i) + "."
+		f.Follow = append(f.Follow, FollowUpForm{What: v.Get(at + "what"), In: v.Get(at + "in"), DueOn: v.Get(at + "due_on")})
+	}
+	return f
+}
+
+// CloseOut reads what was typed, and notes in Errors what does not parse or does not hold. Distances count from what the car
+// has run, nil when nobody knows.
+func (f *CloseOutForm) CloseOut(job garage.Job, run *garage.Standing, now time.Time) (garage.CloseOut, []garage.FollowUp, *garage.LookBack) {
+	var in fields
+	out := garage.CloseOut{
+		JobID: job.ID, Version: version(f.Version), Tools: f.Tools != "", Panels: f.Panels != "", Levels: f.Levels != "",
+		Leftovers: strings.TrimSpace(f.Leftovers), RoadTest: strings.TrimSpace(f.RoadTest), At: now,
+	}
+	var follow []garage.FollowUp
+	for i := range f.Follow {
+		row := &f.Follow[i]
+		if row.What == "" && row.In == "" && row.DueOn == "" {
+			continue
+		}
+		follow = append(follow, row.FollowUp(job.CarID, run))
+		for field, message := range row.Errors {
+			in.Errors.Add("follow."+strconv.Itoa(i)+"."+field, message)
+		}
+	}
+	var look *garage.LookBack
+	if on := in.optionalDate("look_on", f.LookOn); on != nil {
+		look = &garage.LookBack{JobID: job.ID, DueOn: on}
+	}
+	f.Errors = in.Errors
+	return out, follow, look
+}
+
+// labels name the fields in their order.
+func (f CloseOutForm) labels() []ui.Option {
+	labels := []ui.Option{{Value: "leftovers", Text: "Left over"}, {Value: "road_test", Text: "Road test"}}
+	for i := range f.Follow {
+		for _, field := range []string{"what", "in", "due_on"} {
+			labels = append(labels, ui.Option{Value: "follow." + strconv.Itoa(i) + "." + field, Text: "Follow-up " + strconv.Itoa(i+1)})
+		}
+	}
+	return append(labels, ui.Option{Value: "look_on", Text: "Look back on"})
+}
+
+// CloseOutView is the page of what is looked at before the car leaves.
+type CloseOutView struct {
+	Base
+	Job     garage.Job
+	CarName string
+	Open    []string // steps that are not done
+	Second  []string // steps that want a second look
+	Unit    string
+	Form    CloseOutForm
+}
+
+// NewCloseOut is that page, with what the card still has open.
+func NewCloseOut(base Base, card garage.Card, unit string, form CloseOutForm) CloseOutView {
+	v := CloseOutView{Base: base, Job: card.Sheet.Job, CarName: card.Sheet.Car.Name, Unit: unit, Form: form}
+	rows := card.Rows()
+	for _, r := range rows {
+		if r.State != garage.StepDone {
+			v.Open = append(v.Open, strconv.Itoa(r.Number)+". "+r.Text)
+		}
+	}
+	for _, r := range garage.WantSecondLook(rows) {
+		v.Second = append(v.Second, strconv.Itoa(r.Number)+". "+r.Text)
+	}
+	return v
+}
