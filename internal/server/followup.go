@@ -121,7 +121,7 @@ func (s *Server) followUpDone(w http.ResponseWriter, r *http.Request) error {
 	return s.redirect(w, r, route.FollowUps(v.CarID), ui.Flash{Text: "“" + v.What + "” is done.", Undo: route.FollowUpDone(id), Fields: undo})
 }
 
-// addCardNeeds puts cars left with something loose and follow-ups that are due on the first page.
+// addCardNeeds puts cars left with something loose and follow-ups and look backs that are due on the first page.
 func (s *Server) addCardNeeds(r *http.Request, v *page.TodayView, today garage.Date) error {
 	loose, err := s.store.LooseLeft(r.Context())
 	if err != nil {
@@ -131,6 +131,11 @@ func (s *Server) addCardNeeds(r *http.Request, v *page.TodayView, today garage.D
 	if err != nil {
 		return err
 	}
+	looks, err := s.store.DueLookBacks(r.Context(), today)
+	if err != nil {
+		return err
+	}
 	v.AddCardNeeds(loose, due, today)
+	v.AddLookBacks(looks)
 	return nil
 }

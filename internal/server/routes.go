@@ -164,6 +164,8 @@ func (s *Server) routes() http.Handler {
 		m.Get("/jobs/{id}/card/edit", s.handle(s.cardEdit))
 		m.Get("/jobs/{id}/card/close-out", s.handle(s.closeOutShow))
 		m.Post("/jobs/{id}/card/close-out", s.handle(s.closeOut))
+		m.Get("/jobs/{id}/look-back", s.handle(s.lookBackShow))
+		m.Post("/jobs/{id}/look-back", s.handle(s.lookBack))
 		m.Post("/jobs/{id}/card/paste", s.handle(s.cardPaste))
 		m.Post("/jobs/{id}/card/copy", s.handle(s.cardCopy))
 		m.Post("/jobs/{id}/card/pattern", s.handle(s.cardPattern))
