@@ -19,6 +19,7 @@ type draft struct {
 	since    []int // by hold
 	cost     Cost
 	saved    state
+	latest   int        // when the stages of the next session were that have come
 	left     int64      // weight of the jobs that have not ended
 	over     []overhead // to play with
 }
@@ -60,7 +61,7 @@ func (d *draft) copyFrom(o *draft) {
 	copy(d.wanted, o.wanted)
 	copy(d.called, o.called)
 	copy(d.since, o.since)
-	d.cost, d.left = o.cost, o.left
+	d.cost, d.left, d.latest = o.cost, o.left, o.latest
 }
 
 // firstDraft is the bench at now, with the jobs of a sequence to come. Jobs

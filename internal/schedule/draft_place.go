@@ -271,6 +271,9 @@ func (d *draft) endHold(h, end int) bool {
 // keptPlace counts a block that has left the session in which it was before.
 func (d *draft) keptPlace(x *block, start int) {
 	for k := x.from; k < x.to; k++ {
-		d.cost.Moved += d.in.moved(&d.in.acts[x.job][k], start)
+		a := &d.in.acts[x.job][k]
+		moved := d.in.moved(a, start) + d.in.overtaken(a, &d.latest)
+		d.cost.Moved += moved
+		d.cost.Late = addUpTo(d.cost.Late, d.in.stayedLate(moved))
 	}
 }

@@ -137,12 +137,15 @@ func (d *decoder) finish() {
 
 // countMoved weighs what is in another session than before.
 func (d *decoder) countMoved() {
-	d.result.Cost.Moved = 0
+	c, latest := &d.result.Cost, 0
+	c.Moved, c.Shifted = 0, 0
 	for i := range d.result.Placed {
-		if p := &d.result.Placed[i]; d.in.acts[p.Job][p.Stage].Bench {
-			d.result.Cost.Moved += d.in.moved(&d.in.acts[p.Job][p.Stage], p.From)
+		p := &d.result.Placed[i]
+		if a := &d.in.acts[p.Job][p.Stage]; a.Bench {
+			c.Moved += d.in.moved(a, p.From) + d.in.overtaken(a, &latest)
 		}
 	}
+	c.Shifted = d.in.stayedLate(c.Moved)
 }
 
 // far is how long after the last session a job without a place counts as

@@ -33,6 +33,7 @@ type instance struct {
 	chains    [][]int // by job: what has to be done for its pin, once asked for
 	decodes   int     // so far
 	free      bool    // nothing is to stay where it was before
+	stayLate  int64   // the lateness that it is worth to leave a stage where it was
 	blackouts bool    // some subject has blackouts
 	blocks    []block
 	blockAt   []int  // by stage id: its block, or None

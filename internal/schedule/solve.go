@@ -18,8 +18,10 @@ func Solve(p *Problem) Result {
 	best := in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves)
 	if before := in.sequenceBefore(); len(before) > 0 {
 		in.free = false
+		in.stayLate = best.result.Cost.Late / stayWorth
 		stay := in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves)
-		if best.countMoved(); stay.result.Cost.Less(best.result.Cost) && !best.result.Cost.clearlyLess(stay.result.Cost) {
+		best.countMoved()
+		if stay.result.Cost.Moved <= best.result.Cost.Moved && !best.result.Cost.clearlyLess(stay.result.Cost) {
 			best = stay
 		}
 	}
@@ -36,13 +38,20 @@ func Solve(p *Problem) Result {
 // hands idle where it has them idle; the same with the next job that can begin
 // there; and the sequence that comes about when nothing is begun in an earlier
 // session than before, so that what has become longer holds up nothing else.
+// Each comes with either habit of ending visits: which one the schedule before
+// had is not known.
 func (in *instance) asBefore(seq, jobs []int) []order {
 	strict := in.inSequence(seq, jobs)
 	eager := strict
 	eager.wait = false
 	held := eager
 	held.anchored = true
-	return []order{strict, eager, in.inSequence(in.sequenceOf(&in.decode(held).result), jobs)}
+	out := []order{strict, eager, in.inSequence(in.sequenceOf(&in.decode(held).result), jobs)}
+	for _, o := range out {
+		o.patient = true
+		out = append(out, o)
+	}
+	return out
 }
 
 // complete goes through all sequences of a small instance, with either habit of
@@ -51,14 +60,14 @@ func (in *instance) complete(best *decoder) *decoder {
 	if len(in.sequenceOf(&best.result)) > exactBlocks {
 		return best
 	}
-	all, least := true, best.result.Cost
+	all, least := true, best.result.Cost.inDraft()
 	for _, patient := range []bool{false, true} {
 		s := newSearch(in, &best.result, 0)
 		if s.patient = patient; !s.look(0) {
 			all = false
 			continue
 		}
-		known := best.result.Cost
+		known := best.result.Cost.inDraft()
 		if s.bestCost = known; !s.enumerate() {
 			all = false
 		}
@@ -73,7 +82,7 @@ func (in *instance) complete(best *decoder) *decoder {
 			best = d
 		}
 	}
-	best.result.Optimal = all && len(best.result.Unplaced) == 0 && in.sketched() && !least.Less(best.result.Cost)
+	best.result.Optimal = all && len(best.result.Unplaced) == 0 && in.sketched() && !least.Less(best.result.Cost.inDraft())
 	return best
 }
 

@@ -128,6 +128,7 @@ type Cost struct {
 	Weighted int64 // weight times minutes from now, jobs without a place counted as ending far off
 	Overhead int   // minutes
 	Moved    int64 // weight of the stages that left the session in which they were before
+	Shifted  int64 // the same in lateness, which is what it would have to save
 }
 
 // What the parts of the score weigh against a minute's delay of a job of
@@ -136,7 +137,8 @@ const (
 	overheadWeight = 3_000      // a minute of overhead: 3 minutes
 	movedWeight    = 60_000_000 // a stage in another session than before: 1,000 hours
 	movedSoon      = 8          // so many times that, of a stage that was in this session or the next
-	lateWorth      = 25         // a 25th less lateness is worth leaving the schedule before
+	stayWorth      = 200        // a stage that stays where it was is worth a 200th of the lateness
+	lateWorth      = 10         // a tenth less lateness is worth leaving the schedule before
 	scoreWorth     = 10         // and so is a tenth less of the score
 )
 
@@ -148,17 +150,23 @@ func (c Cost) Score() int64 {
 // clearlyLess says whether a cost is better than another by more than what a
 // schedule that stays as it was is worth.
 func (c Cost) clearlyLess(o Cost) bool {
-	c.Moved, o.Moved = 0, 0
+	c.Moved, o.Moved, c.Shifted, o.Shifted = 0, 0, 0, 0
 	if late := o.Late / lateWorth; c.Late < o.Late-late || c.Late > o.Late+late {
 		return c.Late < o.Late
 	}
 	return c.Score() < o.Score()-o.Score()/scoreWorth
 }
 
+// inDraft is a cost as drafts reckon it: with what is moved as lateness.
+func (c Cost) inDraft() Cost {
+	c.Late, c.Shifted = addUpTo(c.Late, c.Shifted), 0
+	return c
+}
+
 // Less says whether a cost is better than another.
 func (c Cost) Less(o Cost) bool {
-	if c.Late != o.Late {
-		return c.Late < o.Late
+	if a, b := addUpTo(c.Late, c.Shifted), addUpTo(o.Late, o.Shifted); a != b {
+		return a < b
 	}
 	if a, b := c.Score(), o.Score(); a != b {
 		return a < b
@@ -172,11 +180,28 @@ func (in *instance) moved(a *act, start int) int64 {
 	if a.Before == 0 || in.free {
 		return 0
 	}
-	switch was := in.session(a.Before); {
-	case was == in.session(start):
+	switch was, is := in.session(a.Before), in.session(start); {
+	case was == is:
 		return 0
-	case was <= in.session(in.Now)+1:
+	case min(was, is) <= in.session(in.Now)+1:
 		return movedSoon * movedWeight
 	}
 	return movedWeight
 }
+
+// overtaken is what it weighs that a stage of this session or the next comes
+// after one that it came before. latest is when, at the latest, such stages
+// were that have come so far.
+func (in *instance) overtaken(a *act, latest *int) int64 {
+	if a.Before == 0 || in.free || in.session(a.Before) > in.session(in.Now)+1 {
+		return 0
+	}
+	if a.Before < *latest {
+		return movedSoon * movedWeight
+	}
+	*latest = a.Before
+	return 0
+}
+
+// stayedLate is the lateness that a weight of moved stages has to save.
+func (in *instance) stayedLate(moved int64) int64 { return moved / movedWeight * in.stayLate }
