@@ -122,6 +122,16 @@ func (s *Server) routes() http.Handler {
 		m.Post("/jobs/{id}/take-off", s.handle(s.takeOff))
 		m.Post("/jobs/{id}/put-back", s.handle(s.putBack))
 
+		// card
+		m.Get("/jobs/{id}/card", s.handle(s.cardShow))
+		m.Post("/jobs/{id}/leave", s.handle(s.jobLeave))
+		m.Post("/jobs/{id}/return", s.handle(s.jobReturn))
+		m.Post("/steps/{id}/mark", s.handle(s.stepMark))
+		m.Post("/steps/{id}/undo", s.handle(s.stepUndo))
+		m.Post("/steps/{id}/figure", s.handle(s.stepFigure))
+		m.Post("/steps/{id}/wrench", s.handle(s.stepWrench))
+		m.Post("/marks/{id}/undo", s.handle(s.markUndo))
+
 		// stage
 		m.Post("/jobs/{id}/stages", s.handle(s.stageCreate))
 		m.Get("/jobs/{id}/stages/new", s.handle(s.stageNew))
