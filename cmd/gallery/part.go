@@ -94,6 +94,7 @@ func init() {
 			return page.DonorSaleEdit(page.DonorSaleView{Base: titled(b, "Something was sold", ui.NavCars), Sale: garage.DonorSale{ID: 1, CarID: 4, Currency: "EUR"}, CarName: longName, Form: form})
 		}},
 	)
+	register("core", coreEntries()...)
 	register("fitted",
 		Entry{Name: "edit-wrong", Page: func(b ui.Page) templ.Component {
 			form := page.NewFittedForm(fittedRows()[0].Fitted)

@@ -27,6 +27,7 @@ type Snapshot struct {
 	Stock      []Stock
 	Bins       []Bin
 	Arrivals   []Arrival
+	Cores      []Core // with the old unit still on its car
 	DonorParts []DonorPart
 	Phases     []Phase
 	Took       []Took // the last ones, newest first

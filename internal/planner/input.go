@@ -366,6 +366,30 @@ func (in *input) harvested(part garage.PartID) []Arrival {
 	return all
 }
 
+// dueForCore makes a job without a due date of its own due when the first of its core deposits would be lost, at the price of
+// all that are lost on that day. A date that the owner gave stays: a job has one.
+func (in *input) dueForCore(j garage.Job, job *Job) {
+	if j.Due != nil {
+		return
+	}
+	var first garage.Date
+	for _, c := range in.shot.Cores {
+		last, known := c.LastDay()
+		if !known || c.JobID == nil || *c.JobID != j.ID || !c.OnCar() || last.Before(in.today) || c.Currency != in.shot.Settings.Currency {
+			continue
+		}
+		switch {
+		case first.IsZero() || last.Before(first):
+			first, job.LateCost = last, float64(c.Outstanding)
+		case last == first:
+			job.LateCost += float64(c.Outstanding)
+		}
+	}
+	if !first.IsZero() {
+		job.Due, job.DueFor = day(first), "core deposit"
+	}
+}
+
 func (in *input) job(j garage.Job) Job {
 	job := Job{
 		ID: JobRef(j.ID), Car: CarRef(j.CarID), Weight: float64(j.Weight), DueFor: j.DueFor,
@@ -377,6 +401,7 @@ func (in *input) job(j garage.Job) Job {
 	if j.Due != nil {
 		job.Due = day(*j.Due)
 	}
+	in.dueForCore(j, &job)
 	if j.PinnedAt != nil && j.PinnedAt.After(in.now.AddDate(0, 0, -1)) {
 		job.Pin = At(j.PinnedAt.In(in.zone))
 	}

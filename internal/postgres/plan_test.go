@@ -71,7 +71,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"bottles",
 		"card_patterns",
 		"claim_codes",
-		"close_outs", "donor_ledgers", "donor_sales",
+		"close_outs", "core_events", "donor_ledgers", "donor_sales",
 		"fitted", "fluid_specs",
 		"follow_ups",
 		"garage_changes", "job_kits",

@@ -103,6 +103,8 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 		into(ctx, tx, &shot.Bins, `select `+binColumns+` from bins where deleted_at is null order by id`),
 		into(ctx, tx, &shot.Arrivals, `select `+arrivalColumns+` from arrivals
 			where deleted_at is null and received_at is null order by id`),
+		into(ctx, tx, &shot.Cores, `select `+coreColumns+` from cores
+			where deleted_at is null and state = 'owed' and basis_on is not null and job_id is not null order by id`),
 		into(ctx, tx, &shot.DonorParts, `select `+donorPartColumns+` from donor_parts
 			where `+ofKeptCars+` and taken_at is null order by id`),
 		into(ctx, tx, &shot.Took, tookQuery),

@@ -271,6 +271,19 @@ func (s *Server) routes() http.Handler {
 		m.Post("/arrivals/{id}/delete", s.handle(s.arrivalDelete))
 		m.Post("/arrivals/{id}/restore", s.handle(s.arrivalRestore))
 
+		// core deposit
+		cores := s.cores()
+		m.Get("/cores", s.handle(s.coreIndex))
+		m.Post("/parts/{id}/cores", s.handle(cores.add))
+		m.Get("/parts/{id}/cores/new", s.handle(cores.blank))
+		m.Get("/cores/{id}", s.handle(s.coreShow))
+		m.Post("/cores/{id}", s.handle(cores.change))
+		m.Get("/cores/{id}/edit", s.handle(cores.edit))
+		m.Post("/cores/{id}/events", s.handle(s.coreEvent))
+		m.Post("/cores/{id}/back", s.handle(s.coreBack))
+		m.Post("/cores/{id}/delete", s.handle(cores.remove))
+		m.Post("/cores/{id}/restore", s.handle(cores.undo))
+
 		// bin
 		m.Get("/bins", s.handle(s.binIndex))
 		m.Post("/bins", s.handle(s.binCreate))
