@@ -3,7 +3,6 @@ package schedule
 import (
 	"fmt"
 	"slices"
-	"sort"
 )
 
 // MinPiece is the shortest piece, in minutes, that a bench stage is cut into.
@@ -14,7 +13,15 @@ type calendar []Span
 
 // at is the index of the first stretch that ends after t.
 func (c calendar) at(t int) int {
-	return sort.Search(len(c), func(i int) bool { return c[i].To > t })
+	lo, hi := 0, len(c) // by hand: the search asks for this more than for anything else
+	for lo < hi {
+		if mid := int(uint(lo+hi) >> 1); c[mid].To > t {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
 }
 
 // from is the first minute at or after t, if any is left.

@@ -15,8 +15,12 @@ func Solve(p *Problem) Result {
 	in.free = true
 	orders := in.orders()
 	decodes, rounds, moves := in.budget(len(orders))
+	before := in.sequenceBefore()
+	if len(before) > 0 && in.Effort == 0 {
+		decodes, rounds = (decodes+1)/2, (rounds+1)/2 // there are two to search
+	}
 	best := in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves)
-	if before := in.sequenceBefore(); len(before) > 0 {
+	if len(before) > 0 {
 		in.free = false
 		in.stayLate = best.result.Cost.Late / stayWorth
 		stay := in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves)
@@ -129,15 +133,21 @@ func (s *search) windowOf(round, rounds int) int {
 	return min(round%rounds*window/2, len(s.seq)-window)
 }
 
+// usualOrders is how many orders are decoded where nothing else is asked for:
+// the last ones of the list seldom do best.
+const usualOrders = 9
+
 // budget is how many orders are decoded, how many rounds of search there are
 // after that, and how many moves in each: as much as is quick.
 func (in *instance) budget(orders int) (decodes, rounds, moves int) {
 	blocks := min(len(in.blocks), window)
-	rounds, moves = 8, min(1000, 100_000/max(1, blocks))
+	rounds, moves = 7, min(1000, 100_000/max(1, blocks))
 	if len(in.Jobs) > 300 {
 		rounds = 2
 	}
-	if in.Effort > 0 {
+	if in.Effort == 0 {
+		orders = min(orders, usualOrders)
+	} else {
 		orders = min(orders, in.Effort)
 		rounds = in.Effort - orders
 	}
