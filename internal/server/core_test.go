@@ -39,6 +39,7 @@ func TestCores_shows_what_would_be_lost_and_what_saves_it(t *testing.T) {
 	if strings.Contains(shown.doc().Find("main").Text(), "May go back instead") {
 		t.Error("a donor is offered that has no such unit")
 	}
+	s.get("/").says("Trailing arm", "45.00 EUR would be lost")
 	var plan string
 	for _, a := range shown.doc().FindAll("main a") {
 		if a.Text() == "Show the plan that saves it" {

@@ -363,6 +363,25 @@ func (p Planned) sessionsBy(job garage.JobID, end time.Time) (starts []time.Time
 	return starts
 }
 
+// coreRows are the old units on their cars whose last day is near, or that come off too late as planned.
+func (p Planned) coreRows() (rows []NeedsRow) {
+	for _, c := range p.Shot.Cores {
+		a := p.coreAlarm(c)
+		if a.Mood == ui.Ready {
+			continue
+		}
+		last, _ := c.LastDay()
+		text := "core deposit: " + a.Left
+		if a.Late != "" {
+			text = a.Late
+		}
+		rows = append(rows, NeedsRow{
+			Title: p.parts[planner.PartRef(c.PartID)].Name, Href: route.Core(c.ID), Text: text, Mood: a.Mood, rank: rankOf(a.Late != ""), on: last,
+		})
+	}
+	return rows
+}
+
 // coreDonors says which donors carry a unit of the same part that may go back instead.
 func (p Planned) coreDonors(part garage.PartID) (items []ui.ListItem) {
 	for _, d := range p.Shot.DonorParts {

@@ -197,6 +197,7 @@ func (p Planned) needsRows() []NeedsRow {
 			rows = append(rows, NeedsRow{Title: o.Part, Href: o.Href, Text: text, Mood: ui.Ready, rank: 2, on: o.by})
 		}
 	}
+	rows = append(rows, p.coreRows()...)
 	rows = append(rows, p.arrivalRows(today)...)
 	for _, n := range p.notes() {
 		rows = append(rows, NeedsRow{Title: n.Title, Href: n.Href, Text: n.Text, Mood: ui.Waits, rank: 3})
