@@ -5,10 +5,6 @@ import "./outbox_row.js";
 import "./refresh.js";
 import "./outbox.js"; // before guard.js, which pays no heed to what it has taken
 import "./guard.js";
-import "./theme.js";
-import "./repeat.js";
-import "./zone.js";
-import "./load.js";
-import "./find.js";
-import "./timer.js";
-import "./secure.js";
+
+// The rest may come later.
+for (const name of ["./theme.js", "./repeat.js", "./zone.js", "./load.js", "./find.js", "./timer.js", "./secure.js"]) import(name);
