@@ -27,10 +27,17 @@ func Solve(p *Problem) Result {
 		best.countMoved()
 		if stay.result.Cost.Moved <= best.result.Cost.Moved && !best.result.Cost.clearlyLess(stay.result.Cost) {
 			best = stay
+		} else {
+			in.free = true // what is better by so much is not to be given up again for what stays
+			best.countMoved()
 		}
 	}
 	if rounds > 0 {
 		best = in.complete(best)
+	}
+	if len(before) > 0 {
+		in.free = false
+		best.countMoved()
 	}
 	best.fillGaps()
 	best.tellWhy()
