@@ -156,6 +156,10 @@ func (v *visitor) misuse(what, path string, i int, field, value string) {
 	form.Set(field, value)
 	w = v.send(http.MethodPost, forms[i].Attr("action"), form)
 	switch w.Code {
+	case http.StatusOK: // shown for confirmation, nothing kept yet
+		for _, problem := range htmltest.Problems(w.Body.String()) {
+			v.Errorf("%s: %s", what, problem)
+		}
 	case http.StatusSeeOther, http.StatusNotFound, http.StatusConflict, http.StatusBadRequest:
 	case http.StatusUnprocessableEntity:
 		v.refused(what, w, field, value)

@@ -619,7 +619,7 @@ func cardPasteForm(v CardEditView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				if len(v.Stages) == 1 {
+				if len(v.Stages) == 1 && v.Paste.Errors["stage"] == "" {
 					templ_7745c5c3_Err = ui.Hidden("stage", v.StageOptions()[0].Value).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
