@@ -56,7 +56,7 @@ func ForPattern(steps []Step) []Step {
 func Mirror(steps []Step, parts []Part, twins map[PartID]PartID) (mirrored []Step, without []Part) {
 	for _, s := range steps {
 		s = s.fresh()
-		s.Side = otherSide(s.Side)
+		s.Side = OtherSide(s.Side)
 		s.Text, s.PauseAfter, s.CautionOwn = swapSides(s.Text), swapSides(s.PauseAfter), swapSides(s.CautionOwn)
 		if s.PartID != nil {
 			if part := find(parts, func(p Part) bool { return p.ID == *s.PartID }); part.Side != "" {
@@ -76,7 +76,8 @@ func Mirror(steps []Step, parts []Part, twins map[PartID]PartID) (mirrored []Ste
 	return mirrored, without
 }
 
-func otherSide(side string) string {
+// OtherSide is right for left and left for right; what has no side keeps none.
+func OtherSide(side string) string {
 	switch side {
 	case "left":
 		return "right"
@@ -91,7 +92,7 @@ var sideWord = regexp.MustCompile(`(?i)\b(left|right)\b`)
 // swapSides swaps the words left and right, as they are written.
 func swapSides(text string) string {
 	return sideWord.ReplaceAllStringFunc(text, func(word string) string {
-		other := otherSide(strings.ToLower(word))
+		other := OtherSide(strings.ToLower(word))
 		switch {
 		case word == strings.ToUpper(word):
 			return strings.ToUpper(other)
@@ -109,7 +110,7 @@ func Twin(part Part, parts []Part) (Part, bool) {
 		return strings.Join(strings.Fields(sideWord.ReplaceAllString(strings.ToLower(name), " ")), " ")
 	}
 	twins := keep(parts, func(p Part) bool {
-		return p.ID != part.ID && p.Side == otherSide(part.Side) && bare(p.Name) == bare(part.Name)
+		return p.ID != part.ID && p.Side == OtherSide(part.Side) && bare(p.Name) == bare(part.Name)
 	})
 	if len(twins) != 1 {
 		return Part{}, false

@@ -78,35 +78,18 @@ func pickLot(ctx context.Context, tx pgx.Tx, l garage.Lot) (*garage.LotID, error
 // SortStock says what some of the pieces in a bin are: those of m.LotID that many, which are of the given lot from then on.
 // Saying the same of others puts them together with these. It returns the movement that undoes it when it is reversed.
 // *garage.InvalidError for what does not hold, also when there are not that many; garage.ErrNotFound when the part is gone.
-func (s *Store) SortStock(ctx context.Context, m garage.Movement, as garage.Lot) (id garage.MovementID, err error) {
-	m.Kind = "moved"
-	if m.Quantity < 0 {
-		return 0, garage.FieldErrors{"quantity": "Not below zero."}.Err()
-	}
-	if err := m.Validate(); err != nil {
-		return 0, err
-	}
-	err = s.inTx(ctx, func(tx pgx.Tx) error {
-		if err := holdPart(ctx, tx, m.PartID); err != nil {
-			return err
-		}
-		if _, err := holdBin(ctx, tx, m.BinID); err != nil {
-			return err
-		}
+func (s *Store) SortStock(ctx context.Context, m garage.Movement, as garage.Lot) (garage.MovementID, error) {
+	return s.moving(ctx, m, func(tx pgx.Tx) (garage.BinID, *garage.LotID, error) {
 		as.PartID = m.PartID
 		into, err := pickLot(ctx, tx, as)
 		if err != nil {
-			return err
+			return 0, nil, err
 		}
 		if same := into == nil && m.LotID == nil || into != nil && m.LotID != nil && *into == *m.LotID; same {
-			return garage.FieldErrors{"": "They are that already."}.Err()
+			return 0, nil, garage.FieldErrors{"": "They are that already."}.Err()
 		}
-		if id, err = moveHalves(ctx, tx, m, m.BinID, into); err != nil {
-			return err
-		}
-		return dropKept(ctx, tx, m.PartID)
+		return m.BinID, into, nil
 	})
-	return id, s.sayWhatIsLeft(ctx, m, err)
 }
 
 // moveHalves takes pieces out of where they lie and puts them into a bin and lot. It returns the first of the two movements.

@@ -179,7 +179,20 @@ func stockIn(ctx context.Context, db DBTX, m garage.Movement, lock string) (quan
 // MoveStock moves pieces of a part from a bin to one that is named, or made. It returns the movement out of the bin, which
 // reverses with its other half. *garage.InvalidError for what does not hold, also when there is not that much in the bin,
 // garage.ErrNotFound when the part is gone.
-func (s *Store) MoveStock(ctx context.Context, m garage.Movement, to garage.BinPick) (id garage.MovementID, err error) {
+func (s *Store) MoveStock(ctx context.Context, m garage.Movement, to garage.BinPick) (garage.MovementID, error) {
+	return s.moving(ctx, m, func(tx pgx.Tx) (garage.BinID, *garage.LotID, error) {
+		target, err := pickBin(ctx, tx, to)
+		if err == nil && target.ID == m.BinID {
+			err = garage.FieldErrors{"bin": "It lies there already."}.Err()
+		}
+		return target.ID, m.LotID, err
+	})
+}
+
+// moving moves pieces of a part to the bin and lot that to finds once nobody else can touch the part.
+func (s *Store) moving(
+	ctx context.Context, m garage.Movement, to func(tx pgx.Tx) (garage.BinID, *garage.LotID, error),
+) (id garage.MovementID, err error) {
 	m.Kind = "moved"
 	if m.Quantity < 0 {
 		return 0, garage.FieldErrors{"quantity": "Not below zero."}.Err()
@@ -194,15 +207,14 @@ func (s *Store) MoveStock(ctx context.Context, m garage.Movement, to garage.BinP
 		if _, err := holdBin(ctx, tx, m.BinID); err != nil {
 			return err
 		}
-		target, err := pickBin(ctx, tx, to)
+		bin, lot, err := to(tx)
 		if err != nil {
 			return err
 		}
-		if target.ID == m.BinID {
-			return garage.FieldErrors{"bin": "It lies there already."}.Err()
+		if id, err = moveHalves(ctx, tx, m, bin, lot); err != nil {
+			return err
 		}
-		id, err = moveHalves(ctx, tx, m, target.ID, m.LotID)
-		return err
+		return dropKept(ctx, tx, m.PartID)
 	})
 	return id, s.sayWhatIsLeft(ctx, m, err)
 }

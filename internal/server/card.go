@@ -64,15 +64,11 @@ func (s *Server) stepMark(w http.ResponseWriter, r *http.Request) error {
 
 // stepOfPath reads the step that the path names, and its job.
 func (s *Server) stepOfPath(r *http.Request) (garage.Step, garage.JobID, error) {
-	id, err := pathID[garage.StepID](r, "id")
-	if err != nil {
-		return garage.Step{}, 0, err
-	}
-	step, err := s.store.Step(r.Context(), id)
+	step, err := s.pathStep(r)
 	if err != nil {
 		return step, 0, err
 	}
-	job, err := s.store.JobOfStep(r.Context(), id)
+	job, err := s.store.JobOfStep(r.Context(), step.ID)
 	return step, job, err
 }
 

@@ -130,17 +130,7 @@ type PartTwinView struct {
 
 // NewPartTwin is the page of the form.
 func NewPartTwin(base Base, p garage.Part, form PartTwinForm, labels []string) PartTwinView {
-	return PartTwinView{Base: base, Part: p, Side: otherSide(p.Side), Form: form, Parts: labels}
-}
-
-func otherSide(side string) string {
-	switch side {
-	case "left":
-		return "right"
-	case "right":
-		return "left"
-	}
-	return ""
+	return PartTwinView{Base: base, Part: p, Side: garage.OtherSide(p.Side), Form: form, Parts: labels}
 }
 
 // fitLine is a car that a part fits, or not.
