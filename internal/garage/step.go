@@ -368,7 +368,7 @@ type StepMark struct {
 	Revision   int
 	At         time.Time
 	RecordedAt time.Time
-	ByLink     *int64
+	ByLink     *LinkID
 	Reverses   *MarkID
 	Key        *string // of the request that made it
 }

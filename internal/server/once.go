@@ -125,7 +125,12 @@ func operationOf(r *http.Request, request []byte) (garage.Operation, error) {
 }
 
 // actorOf is who sends. An operation that waited while the owner was signed out is still the owner's.
-func actorOf(*http.Request) string { return "owner" }
+func actorOf(r *http.Request) string {
+	if link, ok := linkOf(r); ok {
+		return fmt.Sprintf("link %d", link.ID)
+	}
+	return "owner"
+}
 
 // answerAgain answers what was done before.
 func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, answer garage.Answered) error {

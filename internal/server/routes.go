@@ -38,6 +38,18 @@ func (s *Server) routes() http.Handler {
 		m.Post("/enter", s.handle(s.enterCreate))
 	})
 
+	// These answer a helper, who has no more than a link.
+	m.Group(func(m chi.Router) {
+		m.Use(s.claimedOnly)
+		m.Get("/help", s.handle(s.helpGone))
+		m.Get("/help/with/{token}", s.handle(s.helpWith))
+		m.Post("/help/start", s.handle(s.helpStart))
+		m.Group(func(m chi.Router) {
+			m.Use(s.helperOnly, s.once)
+			m.Get("/help/{link}", s.handle(s.helpShow))
+		})
+	})
+
 	// Everything else is the owner's alone.
 	m.Group(func(m chi.Router) {
 		m.Use(s.claimedOnly, s.ownerOnly, s.replans, s.once)
@@ -60,6 +72,15 @@ func (s *Server) routes() http.Handler {
 		m.Post("/account/signins/delete", s.handle(s.signinDelete))
 		m.Post("/account/signins/delete-others", s.handle(s.signinDeleteOthers))
 		m.Post("/signout", s.handle(s.signout))
+
+		// helper link
+		m.Get("/links", s.handle(s.linkIndex))
+		m.Post("/links", s.handle(s.linkCreate))
+		m.Get("/links/new", s.handle(s.linkNew))
+		m.Post("/links/revoke-all", s.handle(s.linkRevokeAll))
+		m.Get("/links/{id}", s.handle(s.linkShow))
+		m.Post("/links/{id}/revoke", s.handle(s.linkRevoke))
+		m.Post("/links/{id}/undo-work", s.handle(s.linkUndoWork))
 
 		// car
 		m.Get("/cars", s.handle(s.carIndex))

@@ -40,7 +40,8 @@ type Server struct {
 	names   []string // to answer to
 	handler http.Handler
 
-	throttle *throttle
+	throttle     *throttle
+	helpThrottle *throttle // of helper links, so that guessing those does not keep the owner waiting
 	plans    planMemory
 	claimed  atomic.Bool // once true it stays
 	entryMu  sync.Mutex
@@ -49,7 +50,7 @@ type Server struct {
 
 // New is a server ready to answer.
 func New(o Options) *Server {
-	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now)}
+	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now), helpThrottle: newThrottle(o.Now)}
 	s.handler = s.routes()
 	return s
 }

@@ -75,12 +75,18 @@ func setupUnclaimed(t *testing.T, db postgres.DBTX, changes ...func(*Options)) *
 	web := httptest.NewServer(s.server)
 	t.Cleanup(web.Close)
 	s.url = web.URL
+	s.client = newClient(t)
+	return s
+}
+
+// newClient is a browser's that keeps cookies and follows nothing by itself.
+func newClient(t *testing.T) *http.Client {
+	t.Helper()
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.client = &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	return s
+	return &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 }
 
 // answer is what the server sent.
@@ -171,6 +177,17 @@ func (a answer) says(texts ...string) answer {
 	for _, text := range texts {
 		if !strings.Contains(have, text) {
 			a.Errorf("the page does not say %q: %s", text, have)
+		}
+	}
+	return a
+}
+
+// saysNot checks that the page's source, with all its attributes, holds none of these.
+func (a answer) saysNot(texts ...string) answer {
+	a.Helper()
+	for _, text := range texts {
+		if strings.Contains(a.body, text) {
+			a.Errorf("the page says %q", text)
 		}
 	}
 	return a

@@ -20,6 +20,7 @@ func places() []ui.ListItem {
 		{Title: "Wrenches", Href: route.Wrenches(), Sub: "Torque wrenches with range and calibration: the best one is offered beside each torque"},
 		{Title: "Opened bottles", Href: route.Bottles(), Sub: "Fluids that are left over, and from when they are old"},
 		{Title: "Cores", Href: route.Cores(), Sub: "Core deposits: the last day for each old unit, and where the money is"},
+		{Title: "Helper links", Href: route.Links(), Sub: "Who may see and tick a job's card without an account"},
 		{Title: "Settings", Href: route.Settings(), Sub: "Time zone, currency, units, lifts, how sure a plan is"},
 		{Title: "Password and browsers", Href: route.Account(), Sub: "Change the password, sign browsers out"},
 	}
