@@ -28,7 +28,6 @@ type Card struct {
 	Rounds   []Round
 	LookBack *LookBack
 	CloseOut *CloseOut
-	Version  int64 // grows with every change
 }
 
 // StepState says how a step stands.

@@ -12,31 +12,6 @@ import (
 	"axlestand/internal/garage"
 )
 
-// cardVersion grows with every change of what a job's card shows.
-const cardVersion = `(select jobs.version + card_revision
-	+ (select coalesce(sum(version), 0) + count(*) from stages where job_id = @id)
-	+ (select coalesce(sum(s.version), 0) + count(*) from steps s join stages g on g.id = s.stage_id where g.job_id = @id)
-	+ (select count(*) from step_marks where job_id = @id)
-	+ (select count(*) + count(returned_at) from leavings where job_id = @id)
-	+ (select count(*) + count(*) filter (where ended <> '') from rounds where job_id = @id)
-	from jobs where id = @id)`
-
-// CardVersion is a number that grows with every change of a job's card. garage.ErrNotFound when the job is gone.
-func (s *Store) CardVersion(ctx context.Context, job garage.JobID) (int64, error) {
-	return readCardVersion(ctx, s.db, job)
-}
-
-func readCardVersion(ctx context.Context, db DBTX, job garage.JobID) (int64, error) {
-	var version *int64
-	if err := db.QueryRow(ctx, `select `+cardVersion, args{"id": job}).Scan(&version); err != nil {
-		return 0, mapError(err)
-	}
-	if version == nil {
-		return 0, fmt.Errorf("job %d: %w", job, garage.ErrNotFound)
-	}
-	return *version, nil
-}
-
 // Card is the card of a job. garage.ErrNotFound when there is none or it was deleted.
 func (s *Store) Card(ctx context.Context, job garage.JobID) (garage.Card, error) {
 	sheet, err := s.JobSheet(ctx, job)
@@ -45,9 +20,6 @@ func (s *Store) Card(ctx context.Context, job garage.JobID) (garage.Card, error)
 		return card, err
 	}
 	err = s.atOnce(ctx, func(tx pgx.Tx) (err error) {
-		if card.Version, err = readCardVersion(ctx, tx, job); err != nil {
-			return err
-		}
 		card.JobCard, err = one[garage.JobCard](ctx, tx, `
 			select card_revision as revision, card_in_use_at as in_use_at, repeat_until from jobs where id = @id`, args{"id": job})
 		if err != nil {
@@ -111,20 +83,6 @@ func jobSteps(ctx context.Context, db DBTX, job garage.JobID) ([]garage.Step, er
 // Steps are the steps of a job in the order of its card.
 func (s *Store) Steps(ctx context.Context, job garage.JobID) ([]garage.Step, error) {
 	return jobSteps(ctx, s.db, job)
-}
-
-// StepCounts says of jobs how many steps their cards have and how many of them are done; those without steps are left out.
-func (s *Store) StepCounts(ctx context.Context, job garage.JobID) (done, all int, err error) {
-	card := garage.Card{}
-	err = s.atOnce(ctx, func(tx pgx.Tx) error {
-		if card.Steps, err = jobSteps(ctx, tx, job); err != nil || len(card.Steps) == 0 {
-			return err
-		}
-		card.Marks, err = list[garage.StepMark](ctx, tx, `select `+markColumns+` from step_marks where job_id = @id order by id`, args{"id": job})
-		return err
-	})
-	done, all = garage.Progress(card.Rows())
-	return done, all, err
 }
 
 const leavingColumns = `id, job_id, at, loose, returned_at, confirmed`

@@ -18,7 +18,6 @@ type CardView struct {
 	Base
 	Job     garage.Job
 	CarName string
-	Version int64
 	AsOf    string
 	Changed string   // what the last revision changed
 	Gone    []string // steps taken off
@@ -31,7 +30,6 @@ type CardView struct {
 	Second  []CardStep // done, and to be looked at once more
 	Ends    []CardStageEnd
 	Follow  []FollowLine
-	Rounds  string // how the rounds stand; empty when the job is done once
 	NoBench bool   // nothing can hold a step
 	Prefix  string // of a helper's addresses
 	Helper  bool
@@ -103,7 +101,7 @@ type CardOptions struct {
 // NewCard is the page of a card.
 func NewCard(base Base, card garage.Card, o CardOptions) CardView {
 	job := card.Sheet.Job
-	v := CardView{Base: base, Job: job, CarName: card.Sheet.Car.Name, Version: card.Version, Closed: job.ClosedAt != nil}
+	v := CardView{Base: base, Job: job, CarName: card.Sheet.Car.Name, Closed: job.ClosedAt != nil}
 	c := newCardContext(card, o)
 	v.AsOf = "revision " + strconv.Itoa(card.Revision) + ", as of " + o.Now.In(c.zone).Format("2 Jan 15:04")
 	v.Done, v.All = garage.Progress(c.rows)
@@ -116,7 +114,6 @@ func NewCard(base Base, card garage.Card, o CardOptions) CardView {
 	}
 	v.Ends = c.ends()
 	v.Follow = followLines(card.Follow, c.today)
-	v.Rounds = roundsText(card)
 	v.Prefix, v.Helper, v.Look = o.Prefix, o.Prefix != "", v.Closed || o.Look
 	v.Now = garage.Now(c.rows) != 0
 	v.NoBench = !slices.ContainsFunc(card.Sheet.Stages, func(s garage.Stage) bool { return s.Kind == garage.Bench })
@@ -255,7 +252,11 @@ func newCardBefore(card garage.Card, c cardContext) CardBefore {
 	done, _ := garage.Progress(c.rows)
 	b := CardBefore{Open: done == 0 && card.Sheet.Job.ClosedAt == nil, Lift: caution(card.Sheet)}
 	for _, line := range card.Sheet.Kit() {
-		b.Kit = append(b.Kit, CardKit{Text: cardKitWords(line.Need.Quantity, line.Part), Places: kitSources(line, card.Sheet, c.today)})
+		kit := CardKit{Text: cardKitWords(line.Need.Quantity, line.Part), Places: kitSources(line, card.Sheet, c.today)}
+		if c.opts.Prefix != "" { // a helper is told what is on hand, and nothing of other cars and jobs
+			kit.Places = slices.DeleteFunc(kit.Places, func(s kitSource) bool { return s.Mood != ui.Done })
+		}
+		b.Kit = append(b.Kit, kit)
 	}
 	for _, t := range card.Sheet.Tools {
 		b.Tools = append(b.Tools, t.Name)
@@ -320,18 +321,4 @@ func newFollowLine(f garage.FollowUp, unit string, today garage.Date) FollowLine
 		line.When, line.Mood = joined(": ", "done", f.DoneNote), ui.Done
 	}
 	return line
-}
-
-func roundsText(card garage.Card) string {
-	if card.RepeatUntil == "" {
-		return ""
-	}
-	n := len(card.Rounds)
-	switch {
-	case n == 0:
-		return "Again until: " + card.RepeatUntil
-	case card.Rounds[n-1].Ended != "":
-		return "Ended after " + countWords(n, "round", "rounds") + ": " + card.Rounds[n-1].Ended
-	}
-	return "Round " + strconv.Itoa(n+1) + ", until: " + card.RepeatUntil
 }

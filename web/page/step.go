@@ -290,11 +290,6 @@ func (s CardStep) Primary() string {
 // Formed names a form of the step.
 func (s CardStep) Formed(what string) string { return what + "-" + idText(int64(s.ID)) }
 
-// Handled says that the step needs nothing more.
-func (s CardStep) Handled() bool {
-	return s.State == string(garage.StepDone) || s.State == string(garage.StepNoWrench)
-}
-
 // wrenchID is the wrench that a torque is noted with.
 func (s CardStep) wrenchID() string {
 	if s.Torque == nil || s.Torque.Wrench.ID == 0 {

@@ -5,11 +5,6 @@ import "strconv"
 // Card is a job's card as used beside the lift.
 func Card[T ~int64](job T) string { return Job(job) + "/card" }
 
-// CardAt is a step on a job's card.
-func CardAt[T, S ~int64](job T, step S) string {
-	return Card(job) + "#step-" + strconv.FormatInt(int64(step), 10)
-}
-
 // CardOpen is a job's card with a step opened.
 func CardOpen[T, S ~int64](job T, step S) string {
 	id := strconv.FormatInt(int64(step), 10)
@@ -28,9 +23,6 @@ func CardCopy[T ~int64](job T) string { return Card(job) + "/copy" }
 // CardPattern keeps a card as a pattern (field name), or uses one (field use), by POST.
 func CardPattern[T ~int64](job T) string { return Card(job) + "/pattern" }
 
-// CardPrint is a job's card for paper.
-func CardPrint[T ~int64](job T) string { return Card(job) + "/print" }
-
 // CardCloseOut is what is looked at before the car leaves, and keeps it by POST.
 func CardCloseOut[T ~int64](job T) string { return Card(job) + "/close-out" }
 
@@ -39,12 +31,6 @@ func JobLeave[T ~int64](job T) string { return Job(job) + "/leave" }
 
 // JobReturn notes that the owner is back, by POST.
 func JobReturn[T ~int64](job T) string { return Job(job) + "/return" }
-
-// JobRounds shows the rounds of a job that repeats, and adds one by POST.
-func JobRounds[T ~int64](job T) string { return Job(job) + "/rounds" }
-
-// JobRepeat says until when a job repeats, by POST.
-func JobRepeat[T ~int64](job T) string { return Job(job) + "/repeat" }
 
 // JobLookBack asks whether a job was worth it, and keeps the answer by POST.
 func JobLookBack[T ~int64](job T) string { return Job(job) + "/look-back" }
