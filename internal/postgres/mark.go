@@ -178,7 +178,7 @@ func (s *Store) UndoMark(ctx context.Context, id garage.MarkID, by garage.StepMa
 	})
 }
 
-// UndoMarkByKey is [Store.UndoMark] for who knows only the key of the request that made the mark. *garage.InvalidError when
+// UndoMarkByKey is [Store.UndoMark] for who knows only the key of the request that made the mark; a helper undoes the link's own. *garage.InvalidError when
 // that request never came.
 func (s *Store) UndoMarkByKey(ctx context.Context, step garage.StepID, of string, by garage.StepMark, now time.Time) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
@@ -186,7 +186,8 @@ func (s *Store) UndoMarkByKey(ctx context.Context, step garage.StepID, of string
 		if err != nil {
 			return err
 		}
-		if mark == nil || mark.StepID != step {
+		others := by.ByLink != nil && mark != nil && (mark.ByLink == nil || *mark.ByLink != *by.ByLink)
+		if mark == nil || mark.StepID != step || others {
 			return garage.FieldErrors{"of": "There is nothing to undo: that tick never came here."}.Err()
 		}
 		return undoMark(ctx, tx, *mark, by, now)

@@ -21,6 +21,9 @@ func (s *Server) cardShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if link, ok := linkOf(r); ok && !link.Opens(job) {
+		return garage.ErrNotFound
+	}
 	open, _ := strconv.ParseInt(r.URL.Query().Get("open"), 10, 64)
 	return s.cardPage(w, r, http.StatusOK, job, page.CardOptions{Open: garage.StepID(open)})
 }
@@ -35,7 +38,27 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request, status int, jo
 		return err
 	}
 	o.Now = s.now()
-	return s.render(w, r, status, page.Card(page.NewCard(s.base(r, "Card: "+card.Sheet.Job.Title, ui.NavCars), card, o)))
+	base := s.base(r, "Card: "+card.Sheet.Job.Title, ui.NavCars)
+	if link, ok := linkOf(r); ok {
+		o.Prefix, o.Look, base.Bare = route.Help(link.ID), !link.MayTick(), true
+	}
+	return s.render(w, r, status, page.Card(page.NewCard(base, card, o)))
+}
+
+// cardOfAsker is where whoever asks sees a job's card.
+func cardOfAsker(r *http.Request, job garage.JobID) string {
+	if link, ok := linkOf(r); ok {
+		return route.Help(link.ID) + route.Card(job)
+	}
+	return route.Card(job)
+}
+
+// byAsker is whose marks those of a request are: a link's, or the owner's.
+func byAsker(r *http.Request) *garage.LinkID {
+	if link, ok := linkOf(r); ok {
+		return &link.ID
+	}
+	return nil
 }
 
 // stepMark notes what happened at a step.
@@ -50,10 +73,11 @@ func (s *Server) stepMark(w http.ResponseWriter, r *http.Request) error {
 	}
 	form := page.ReadStepForm(step.ID, sent)
 	mark := form.Mark(step, s.now())
+	mark.ByLink = byAsker(r)
 	if len(form.Errors) == 0 {
 		_, err := s.store.MarkStep(r.Context(), mark, s.now())
 		if err == nil {
-			return s.redirect(w, r, route.Card(job), ui.Flash{})
+			return s.redirect(w, r, cardOfAsker(r, job), ui.Flash{})
 		}
 		if !refused(err, &form.Errors) {
 			return err
@@ -62,13 +86,22 @@ func (s *Server) stepMark(w http.ResponseWriter, r *http.Request) error {
 	return s.cardPage(w, r, http.StatusUnprocessableEntity, job, page.CardOptions{Form: form})
 }
 
-// stepOfPath reads the step that the path names, and its job.
+// stepOfPath reads the step that the path names, and its job. A helper finds those of the link's jobs alone, and changes them
+// only where the link says so.
 func (s *Server) stepOfPath(r *http.Request) (garage.Step, garage.JobID, error) {
 	step, err := s.pathStep(r)
 	if err != nil {
 		return step, 0, err
 	}
 	job, err := s.store.JobOfStep(r.Context(), step.ID)
+	if link, ok := linkOf(r); ok && err == nil {
+		switch {
+		case !link.Opens(job):
+			err = garage.ErrNotFound
+		case !link.MayTick():
+			err = garage.FieldErrors{"": "With this link you can look; ticking is the owner's."}.Err()
+		}
+	}
 	return step, job, err
 }
 
@@ -82,11 +115,11 @@ func (s *Server) stepUndo(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	by := garage.StepMark{At: momentOf(sent.Get("at"))}
+	by := garage.StepMark{At: momentOf(sent.Get("at")), ByLink: byAsker(r)}
 	if err := s.store.UndoMarkByKey(r.Context(), step.ID, sent.Get("of"), by, s.now()); err != nil {
 		return err
 	}
-	return s.redirect(w, r, route.Card(job), ui.Flash{})
+	return s.redirect(w, r, cardOfAsker(r, job), ui.Flash{})
 }
 
 // momentOf is when something happened, as a phone says; zero when it does not say.

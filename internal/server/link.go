@@ -170,4 +170,3 @@ func (s *Server) linkUndoWork(w http.ResponseWriter, r *http.Request) error {
 	}
 	return s.redirect(w, r, route.Link(link.ID), ui.Flash{Text: page.LinkUndone(undone, link.Name)})
 }
-

@@ -170,3 +170,64 @@ func TestLink_undo_what_was_done(t *testing.T) {
 		t.Errorf("%d buttons, want only the one that ends the link", n)
 	}
 }
+
+// TestHelp_card: a helper works the card of the link's job and reaches nothing else.
+func TestHelp_card(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	car := s.addCar(func(c *garage.Car) { c.Name, c.VIN, c.Plate = "Tern estate", "0AXTERN0000000001", "XX 123" })
+	job, other := s.addJob(car, "Rear brakes"), s.addJob(car, "Wiper motor")
+	write := func(job garage.JobID, steps ...garage.Step) []garage.StepID {
+		ids, err := s.store.AddSteps(t.Context(), s.stageOf(job), 0, steps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return ids
+	}
+	ids := write(job,
+		garage.Step{Kind: garage.TorqueStep, Text: "Caliper bolts", Figure: "30 Nm", Critical: true}, garage.Step{Kind: garage.DoStep, Text: "Wheels on"})
+	foreign := write(other, garage.Step{Kind: garage.DoStep, Text: "Arm off"})
+
+	_, given := s.makeLink(job, url.Values{})
+	h := s.helper()
+	home := h.start(given)
+	card := h.get(home).is(http.StatusOK).doc().Find("main .list a").Attr("href")
+	page := h.get(card).is(http.StatusOK).says("Caliper bolts", "30 Nm", "0 of 2")
+	page.saysNot("XX 123", "0AXTERN", "Wiper motor", "Close out", route.Job(job)+`"`)
+	form := page.doc().Find("#mark-" + garageID(ids[0]))
+	h.post(form.Attr("action"), form.FormValues()).to(card)
+	h.get(card).says("1 of 2", "Second look")
+	links, err := s.store.Links(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	marks, err := s.store.LinkMarks(t.Context(), links[0].ID)
+	if err != nil || len(marks) != 1 {
+		t.Fatalf("%d marks by the link, %v", len(marks), err)
+	}
+
+	// The owner's tick is the owner's: a helper may look at it a second time, and not undo it.
+	tick := s.get(route.Card(job)).doc().Find("#mark-" + garageID(ids[1])).FormValues()
+	s.post(route.StepMark(ids[1]), tick).to(route.Card(job))
+	h.post(home+route.StepUndo(ids[1]), url.Values{"of": tick["once"]}).is(http.StatusUnprocessableEntity)
+	h.post(home+route.StepUndo(ids[0]), url.Values{"of": form.FormValues()["once"]}).to(card) // their own
+	h.get(card).says("1 of 2")
+
+	for _, path := range []string{home + route.Card(other), home + route.Card(garage.JobID(999)), home + "/jobs/x/card"} {
+		h.get(path).is(http.StatusNotFound)
+	}
+	h.post(home+route.StepMark(foreign[0]), url.Values{"kind": {"done"}}).is(http.StatusNotFound)
+	for _, path := range []string{route.Card(job), route.StepMark(ids[0]), route.StepWrench(ids[0]), "/plan", "/parts", "/links"} {
+		if got := h.post(path, nil).status; got < 400 {
+			t.Errorf("POST %s is answered %d", path, got)
+		}
+	}
+
+	_, given = s.makeLink(job, url.Values{"rights": {"look"}})
+	looker := s.helper()
+	home = looker.start(given)
+	if looker.get(home + route.Card(job)).is(http.StatusOK).doc().Has("main form") {
+		t.Error("who may only look finds something to press")
+	}
+	looker.post(home+route.StepMark(ids[1]), url.Values{"kind": {"done"}}).is(http.StatusUnprocessableEntity).says("ticking is the owner's")
+}

@@ -47,6 +47,9 @@ func (s *Server) routes() http.Handler {
 		m.Group(func(m chi.Router) {
 			m.Use(s.helperOnly, s.once)
 			m.Get("/help/{link}", s.handle(s.helpShow))
+			m.Get("/help/{link}/jobs/{id}/card", s.handle(s.cardShow))
+			m.Post("/help/{link}/steps/{id}/mark", s.handle(s.stepMark))
+			m.Post("/help/{link}/steps/{id}/undo", s.handle(s.stepUndo))
 		})
 	})
 

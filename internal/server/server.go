@@ -42,10 +42,10 @@ type Server struct {
 
 	throttle     *throttle
 	helpThrottle *throttle // of helper links, so that guessing those does not keep the owner waiting
-	plans    planMemory
-	claimed  atomic.Bool // once true it stays
-	entryMu  sync.Mutex
-	entry    []byte // hash of the token that signs in once; nil when there is none
+	plans        planMemory
+	claimed      atomic.Bool // once true it stays
+	entryMu      sync.Mutex
+	entry        []byte // hash of the token that signs in once; nil when there is none
 }
 
 // New is a server ready to answer.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"errors"
 	"net/url"
 	"slices"
 	"strconv"
@@ -32,7 +33,12 @@ func ReadLinkForm(v url.Values) LinkForm {
 // Link reads what was typed, and notes in Errors what does not parse or does not hold. It holds to the end of the last day.
 func (f *LinkForm) Link(now time.Time) garage.Link {
 	var in fields
-	l := garage.Link{Name: strings.TrimSpace(f.Name), Rights: garage.LinkRights(f.Rights), CreatedAt: now, Day: in.optionalDate("day", f.Day)}
+	l := garage.Link{Name: strings.TrimSpace(f.Name), Rights: garage.LinkRights(f.Rights), CreatedAt: now}
+	if day, err := garage.ParseDate(f.Day); err == nil {
+		l.Day = &day
+	} else {
+		f.Day = "" // nobody types it
+	}
 	if until := in.optionalDate("until", f.Until); until != nil {
 		l.ExpiresAt = until.AddDays(1).In(now.Location())
 	} else if in.Errors["until"] == "" {
@@ -75,13 +81,19 @@ func NewLinkForm(p Planned, job string, day string) LinkForm {
 	return form
 }
 
+var errNoDay = errors.New("nothing is planned on that day")
+
 // NewLinkNew offers the jobs that a link can be for.
 func NewLinkNew(base Base, p Planned, form LinkForm) LinkNewView {
 	v := LinkNewView{Base: base, Form: form}
 	on, err := garage.ParseDate(form.Day)
 	if err == nil {
 		v.Jobs = p.jobsOn(on)
-	} else {
+	}
+	if len(v.Jobs) == 0 && len(form.Errors) > 0 { // there is nothing on that day any more
+		v.Form.Day, err = "", errNoDay
+	}
+	if err != nil {
 		v.Jobs = p.openJobs()
 		v.Days = p.daysWithWork()
 	}
@@ -271,7 +283,7 @@ func NewHelp(base Base, l garage.Link, jobs []garage.Job, cars map[garage.CarID]
 	}
 	v.Can = append(v.Can, "Nothing else of this garage is open to you, and the owner sees what you tick.")
 	for _, job := range jobs {
-		item := ui.ListItem{Title: job.Title, Sub: cars[job.CarID]}
+		item := ui.ListItem{Title: job.Title, Sub: cars[job.CarID], Href: route.Help(l.ID) + route.Card(job.ID)}
 		if job.ClosedAt != nil {
 			item.Meta = "closed"
 		}

@@ -178,7 +178,7 @@ shows.putBack = async (operation) => {
 };
 
 // A page outside the garage, such as the sign-in, can only say what waits.
-const outside = document.body.classList.contains("bare");
+const outside = document.body.classList.contains("bare") && !document.querySelector("[data-step]");
 const soon = () => { wait = 0; flush(); };
 if (window.indexedDB) {
   news?.addEventListener("message", update);
