@@ -1,4 +1,5 @@
 // Behaviours are attached to data-* attributes; every page works without them.
+import "./address.js"; // before anything else can see it
 import "./outbox_store.js";
 import "./outbox_show.js";
 import "./outbox_row.js";
@@ -7,4 +8,4 @@ import "./outbox.js"; // before guard.js, which pays no heed to what it has take
 import "./guard.js";
 
 // The rest may come later.
-for (const name of ["./theme.js", "./repeat.js", "./zone.js", "./load.js", "./find.js", "./timer.js", "./address.js", "./secure.js"]) import(name);
+for (const name of ["./theme.js", "./repeat.js", "./zone.js", "./load.js", "./find.js", "./timer.js", "./secure.js"]) import(name);
