@@ -86,6 +86,8 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"part_fits", "part_import_rows", "part_imports",
 		"part_numbers",
 		"part_twins",
+		"photo_uses",
+		"photos",
 		"plans",
 		"required_wheels",
 		"rounds",

@@ -40,7 +40,15 @@ func (s *Server) carShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
 	v := page.NewCarShow(s.base(r, car.Name, ui.NavCars), car, parts, planned)
+	of := garage.PhotoSubject{Kind: garage.PhotoOfCar, ID: int64(id)}
+	if v.Photos, err = s.photoStrip(r.Context(), of, settings.Location()); err != nil {
+		return err
+	}
 	return s.render(w, r, http.StatusOK, page.CarShow(v))
 }
 

@@ -67,6 +67,10 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 		return err
 	}
 	v.SetSpecs(specs, wrenches, s.today(settings))
+	of := garage.PhotoSubject{Kind: garage.PhotoOfJob, ID: int64(id)}
+	if v.Photos, err = s.photoStrip(r.Context(), of, settings.Location()); err != nil {
+		return err
+	}
 	return s.render(w, r, status, page.JobShow(v))
 }
 

@@ -48,6 +48,10 @@ func (s *Server) partShow(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := page.NewPartShow(s.base(r, part.Name, ui.NavParts), part, parts, settings, s.today(settings))
+	of := garage.PhotoSubject{Kind: garage.PhotoOfPart, ID: int64(id)}
+	if v.Photos, err = s.photoStrip(r.Context(), of, settings.Location()); err != nil {
+		return err
+	}
 	return s.render(w, r, http.StatusOK, page.PartShow(v))
 }
 

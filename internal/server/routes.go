@@ -6,6 +6,7 @@ import (
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
 
+	"axlestand/internal/garage"
 	"axlestand/web"
 	"axlestand/web/page"
 	"axlestand/web/route"
@@ -55,7 +56,7 @@ func (s *Server) routes() http.Handler {
 
 	// Everything else is the owner's alone.
 	m.Group(func(m chi.Router) {
-		m.Use(s.claimedOnly, s.ownerOnly, s.replans, s.once)
+		m.Use(s.claimedOnly, s.ownerOnly, s.replans, s.uploads, s.once)
 
 		m.Get("/", s.handle(s.todayShow))
 		m.Get("/together", s.handle(s.togetherShow))
@@ -378,6 +379,19 @@ func (s *Server) routes() http.Handler {
 		m.Post("/wrenches/{id}", s.handle(wrenches.change))
 		m.Post("/wrenches/{id}/delete", s.handle(wrenches.remove))
 		m.Post("/wrenches/{id}/restore", s.handle(wrenches.undo))
+
+		// photo
+		for kind, at := range map[garage.PhotoKind]string{
+			garage.PhotoOfJob: "/jobs/{id}", garage.PhotoOfCar: "/cars/{id}", garage.PhotoOfPart: "/parts/{id}",
+			garage.PhotoOfStep: "/steps/{id}", garage.PhotoOfArrival: "/arrivals/{id}",
+		} {
+			m.Get(route.Photos(at), s.handle(s.photoIndex(kind)))
+			m.Post(route.Photos(at), s.handle(s.photoCreate(kind)))
+		}
+		m.Get("/photos/{id}", s.handle(s.photoFile(false)))
+		m.Get("/photos/{id}/small", s.handle(s.photoFile(true)))
+		m.Post("/photo-uses/{id}/delete", s.handle(s.photoUseDelete))
+		m.Post("/photo-uses/{id}/restore", s.handle(s.photoUseRestore))
 
 		// settings
 		m.Get("/settings", s.handle(s.settingsShow))

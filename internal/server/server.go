@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/photo"
 	"axlestand/internal/postgres"
 )
 
@@ -46,11 +47,14 @@ type Server struct {
 	claimed      atomic.Bool // once true it stays
 	entryMu      sync.Mutex
 	entry        []byte // hash of the token that signs in once; nil when there is none
+	photos       *photo.Maker
+	uploading    chan struct{}
 }
 
 // New is a server ready to answer.
 func New(o Options) *Server {
 	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now), helpThrottle: newThrottle(o.Now)}
+	s.photos, s.uploading = photo.NewMaker(1), make(chan struct{}, uploadsAtOnce)
 	s.handler = s.routes()
 	return s
 }

@@ -278,6 +278,7 @@ type CarShowView struct {
 	NoClosing  bool
 	Specs      []ui.ListItem
 	DonorParts *DonorPartsView // nil where none are to be expected
+	Photos     PhotoStripView
 }
 
 // Move is a way to move a car.

@@ -41,6 +41,7 @@ type JobShowView struct {
 	AllDone  bool
 	Guarded  bool // others count on it: deleting asks first
 	Took     TookForm
+	Photos   PhotoStripView
 }
 
 // StageView is a stage as the job's page shows it.

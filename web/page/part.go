@@ -306,6 +306,7 @@ type PartShowView struct {
 	Lasted    []string
 	Fitted    []ui.ListItem
 	Ask       string // the number to ask for in place of its own
+	Photos    PhotoStripView
 }
 
 // StockLine is a bin that a part lies in.

@@ -1,0 +1,2 @@
+drop table photo_uses;
+drop table photos;
