@@ -41,7 +41,7 @@ type CardStep struct {
 	Minutes  int // that a wait still to be started lasts
 	Until    time.Time
 	UntilAt  string
-	Tools    []ui.Link // calculators with the step's figures
+	Tools    []ui.Link // calculators with the step's figures, and its photos
 	Write    string    // what must be written down with the tick
 	Marked   []ui.Def  // what was noted
 	Finding  string
@@ -131,6 +131,7 @@ func (c cardContext) step(r garage.StepRow) CardStep {
 	}
 	s.stand(r, c)
 	s.figures(r, c)
+	s.Tools = append(s.Tools, ui.Link{Text: "Photos", Href: route.PhotosOfStep(r.ID)})
 	return s
 }
 
