@@ -93,7 +93,7 @@ func kitReads(ctx context.Context, tx pgx.Tx, sheet *garage.JobSheet) []func() e
 			where deleted_at is null and stage_id in (`+sheetStages+`) order by stage_id, id`, a),
 		reading(ctx, tx, &sheet.Used, `select stage_id, part_id, -sum(quantity)::int as quantity from stock_movements
 			where stage_id in (`+sheetStages+`) group by stage_id, part_id having sum(quantity) <> 0 order by 1, 2`, a),
-		reading(ctx, tx, &sheet.Parts, `select `+partColumns+` from parts
+		reading(ctx, tx, &sheet.Parts, `select `+lentPartColumns+` from parts
 			where id in (`+sheetParts+`) or id in (select part_id from donor_parts where harvest_job_id = @id) order by id`, a),
 		reading(ctx, tx, &sheet.Stock, stockRows+`
 			where s.quantity > 0 and s.part_id in (`+sheetParts+`) order by s.part_id, s.bin_id, s.lot_id nulls first`, a),

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 
@@ -36,6 +37,16 @@ const (
 	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id,
 		removal_minutes, worth, taken_at, deleted_at`
 )
+
+// lentPartColumns are partColumns with the days from ordering of the supplier where a part says nothing of its own.
+var lentPartColumns = func() string {
+	columns := partColumns
+	for _, lead := range []string{"lead_low", "lead_likely", "lead_high"} {
+		columns = strings.Replace(columns, lead, `coalesce(`+lead+`, (select s.`+lead+` from suppliers s
+			where lower(s.name) = lower(parts.supplier) and s.deleted_at is null)) as `+lead, 1)
+	}
+	return columns
+}()
 
 // ofKeptCars are the records that are kept themselves and on cars that are. Deleting a car leaves what hangs on it as it is, so
 // that undoing it brings all of that back.
@@ -98,7 +109,7 @@ func (s *Store) Snapshot(ctx context.Context) (garage.Snapshot, error) {
 		into(ctx, tx, &shot.Stages, `select `+stageColumns+` from stages where `+openStages+` order by job_id, position, id`),
 		into(ctx, tx, &shot.Needs, `select `+needColumns+` from needs
 			where deleted_at is null and stage_id in (select id from stages where `+openStages+`) order by id`),
-		into(ctx, tx, &shot.Parts, `select `+partColumns+` from parts where deleted_at is null order by id`),
+		into(ctx, tx, &shot.Parts, `select `+lentPartColumns+` from parts where deleted_at is null order by id`),
 		into(ctx, tx, &shot.Stock, stockRows+`where s.quantity > 0 order by s.part_id, s.bin_id, s.lot_id nulls first`),
 		into(ctx, tx, &shot.Bins, `select `+binColumns+` from bins where deleted_at is null order by id`),
 		into(ctx, tx, &shot.Arrivals, `select `+arrivalColumns+` from arrivals

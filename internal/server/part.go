@@ -47,6 +47,9 @@ func (s *Server) partShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if parts.Supplier, err = s.store.SupplierNamed(r.Context(), part.Supplier); err != nil && !errors.Is(err, garage.ErrNotFound) {
+		return err
+	}
 	v := page.NewPartShow(s.base(r, part.Name, ui.NavParts), part, parts, settings, s.today(settings))
 	of := garage.PhotoSubject{Kind: garage.PhotoOfPart, ID: int64(id)}
 	if v.Photos, err = s.photoStrip(r.Context(), of, settings.Location()); err != nil {

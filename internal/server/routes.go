@@ -296,6 +296,17 @@ func (s *Server) routes() http.Handler {
 		m.Post("/arrivals/{id}/delete", s.handle(s.arrivalDelete))
 		m.Post("/arrivals/{id}/restore", s.handle(s.arrivalRestore))
 
+		// supplier
+		suppliers := s.suppliers()
+		m.Get("/suppliers", s.handle(s.supplierIndex))
+		m.Post("/suppliers", s.handle(suppliers.add))
+		m.Get("/suppliers/new", s.handle(suppliers.blank))
+		m.Get("/suppliers/{id}", s.handle(s.supplierShow))
+		m.Post("/suppliers/{id}", s.handle(suppliers.change))
+		m.Get("/suppliers/{id}/edit", s.handle(suppliers.edit))
+		m.Post("/suppliers/{id}/delete", s.handle(suppliers.remove))
+		m.Post("/suppliers/{id}/restore", s.handle(suppliers.undo))
+
 		// core deposit
 		cores := s.cores()
 		m.Get("/cores", s.handle(s.coreIndex))

@@ -286,6 +286,7 @@ type PartStockParts struct {
 	ByNumber  []garage.Part // other parts that go by one of its numbers
 	Twin      *garage.Part
 	Fitted    []garage.FittedRow // of it and of others that do the same
+	Supplier  garage.Supplier    // empty where only a name is known, or none
 }
 
 // PartShowView is the page of a part.
@@ -332,7 +333,7 @@ type ArrivalLine struct {
 
 // NewPartShow is the page of a part with where it is and what needs it.
 func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage.Settings, today garage.Date) PartShowView {
-	v := PartShowView{Base: base, Part: p, Sub: joined(" · ", p.Side, p.Number, p.Grade), Facts: partFacts(p)}
+	v := PartShowView{Base: base, Part: p, Sub: joined(" · ", p.Side, p.Number, p.Grade), Facts: partFacts(p, parts.Supplier)}
 	total := 0
 	for _, s := range parts.Stock {
 		total += s.Quantity
@@ -371,7 +372,7 @@ func partItem(p garage.Part) ui.ListItem {
 	return ui.ListItem{Title: p.Name, Href: route.Part(p.ID), Sub: joined(" · ", p.Side, p.Number, p.Grade)}
 }
 
-func partFacts(p garage.Part) []ui.Def {
+func partFacts(p garage.Part, from garage.Supplier) []ui.Def {
 	others := ui.Def{Term: "Other numbers"}
 	if lines := numberLines(p); len(lines) > 0 {
 		others.Body = partNumbers(lines)
@@ -382,12 +383,14 @@ func partFacts(p garage.Part) []ui.Def {
 		{Term: "Must match", Text: p.Variant},
 		{Term: "Side", Text: p.Side},
 		{Term: "Grade", Text: p.Grade},
-		{Term: "Supplier", Text: p.Supplier},
+		{Term: "Supplier", Text: p.Supplier, Href: supplierHref(from)},
 		{Term: "Price", Text: priceText(p)},
 	}
 	lead := "not to be had by ordering"
 	if p.LeadLikely != nil {
 		lead = strconv.Itoa(*p.LeadLow) + " to " + DayCount(*p.LeadHigh) + ", likely " + strconv.Itoa(*p.LeadLikely)
+	} else if usual := supplierLead(from); usual != "" {
+		lead = usual + ", as usual there"
 	}
 	return append(facts, ui.Def{Term: "From ordering", Text: lead}, ui.Def{Term: "Notes", Body: textBlock(p.Notes)})
 }
