@@ -40,6 +40,16 @@ func init() {
 			return jobCard(b, steps, 3, page.CardOptions{})
 		}},
 	)
+	register("card-on-paper",
+		Entry{Name: "empty", Page: func(b ui.Page) templ.Component { return cardOnPaper(b, 0, "http://garage.test:8080") }},
+		Entry{Name: "written", Page: func(b ui.Page) templ.Component { return cardOnPaper(b, 2, "http://garage.test:8080") }},
+		Entry{Name: "here-only", Page: func(b ui.Page) templ.Component { return cardOnPaper(b, 20, "http://127.0.0.1:8080") }},
+	)
+}
+
+func cardOnPaper(b ui.Page, times int, origin string) templ.Component {
+	o := page.CardOptions{Settings: garagetest.Settings(), Now: galleryNow}
+	return page.CardPrint(page.NewCardPrint(titled(b, "Card on paper", ui.NavCars), writtenCard(times), o, origin))
 }
 
 func cardSteps() []garage.Step {

@@ -158,10 +158,6 @@ func (s *Server) binLabels(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	origin := "http://" + r.Host
-	if doorOf(r).https {
-		origin = "https://" + r.Host
-	}
-	v := page.NewBinLabels(s.base(r, "Labels", ui.NavParts), origin, bins, kits, r.URL.Query()["bin"])
+	v := page.NewBinLabels(s.base(r, "Labels", ui.NavParts), originOf(r), bins, kits, r.URL.Query()["bin"])
 	return s.render(w, r, http.StatusOK, page.BinLabels(v))
 }

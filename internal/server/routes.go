@@ -149,6 +149,7 @@ func (s *Server) routes() http.Handler {
 
 		// card
 		m.Get("/jobs/{id}/card", s.handle(s.cardShow))
+		m.Get("/jobs/{id}/card/print", s.handle(s.cardPrint))
 		m.Post("/jobs/{id}/leave", s.handle(s.jobLeave))
 		m.Post("/jobs/{id}/return", s.handle(s.jobReturn))
 		m.Post("/steps/{id}/mark", s.handle(s.stepMark))

@@ -11,6 +11,9 @@ func CardOpen[T, S ~int64](job T, step S) string {
 	return Card(job) + "?open=" + id + "#step-" + id
 }
 
+// CardPrint is a job's card on paper.
+func CardPrint[T ~int64](job T) string { return Card(job) + "/print" }
+
 // CardEdit is where a job's card is written.
 func CardEdit[T ~int64](job T) string { return Card(job) + "/edit" }
 
