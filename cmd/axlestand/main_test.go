@@ -195,6 +195,45 @@ func TestRun(t *testing.T) {
 	}
 }
 
+// TestRun_afterAMountMistake starts with an empty place where the garage was: nothing of it is taken over, and nobody owns what
+// is there before the code of this start is typed. With the right place mounted again all is as it was.
+func TestRun_afterAMountMistake(t *testing.T) {
+	t.Parallel()
+	pgtest.Empty(t)
+	right, empty := dataFor(t), dataFor(t)
+	first := start(t, "-data", right, "-fetch-postgres=false")
+	old := first.find(codeLine)
+	first.claim(old)
+	if err := first.stop(); err != nil {
+		t.Fatal(err)
+	}
+
+	wrong := start(t, "-data", empty, "-fetch-postgres=false")
+	code := wrong.find(codeLine)
+	if code == "" || code == old {
+		t.Fatalf("no new code in %q", wrong.said)
+	}
+	wrong.client.Jar = moved(t, first, wrong)
+	if _, body := wrong.get("tools"); !strings.Contains(body, "This garage is new") {
+		t.Errorf("not the set-up: %s", body)
+	}
+	if status, _ := wrong.post("signin", url.Values{"password": {testPassword}}); status != http.StatusNotFound {
+		t.Errorf("the old password is answered %d", status)
+	}
+	if status, _ := wrong.claim(old); status != http.StatusUnprocessableEntity {
+		t.Errorf("the old code is answered %d", status)
+	}
+	if err := wrong.stop(); err != nil {
+		t.Fatal(err)
+	}
+
+	again := start(t, "-data", right, "-fetch-postgres=false")
+	again.client.Jar = moved(t, first, again)
+	if status, body := again.get("more"); again.find(codeLine) != "" || status != http.StatusOK || !strings.Contains(body, "Sign out") {
+		t.Errorf("%d, %q: %s", status, again.said, body)
+	}
+}
+
 // moved are the cookies of one program's address for another: the port is not part of a cookie's place.
 func moved(t *testing.T, from, to *program) http.CookieJar {
 	t.Helper()

@@ -24,7 +24,7 @@ func (s *Server) routes() http.Handler {
 	// These answer before the garage is claimed; nothing else does.
 	m.Get("/healthz", s.handle(s.healthz))
 	m.Get("/readyz", s.handle(s.readyz))
-	m.Handle(route.Static()+"*", s.static())
+	m.Method(http.MethodGet, route.Static()+"*", s.static())
 	m.Get(route.Worker(), s.worker)
 	m.Post("/theme", s.handle(s.theme))
 	m.Get("/claim", s.handle(s.claimShow))
