@@ -133,15 +133,8 @@ func (b *tab) looks() chromedp.Action[chromedp.Void] {
 	if b.has(Desktop) {
 		view = chromedp.EmulateViewport(1440, 900)
 	}
-	scheme := "light"
-	if b.has(Dark) {
-		scheme = "dark"
-	}
 	return chromedp.Steps(view, chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
-		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
-			{Name: "prefers-color-scheme", Value: scheme},
-			{Name: "prefers-reduced-motion", Value: "reduce"}, // nothing moves under a press or a screenshot
-		}})
+		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: media(b.has(Dark))})
 		if err != nil {
 			return err
 		}

@@ -509,9 +509,9 @@ func editStep(v CardEditView, stage EditStage, s EditStep) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var23 string
-			templ_7745c5c3_Var23, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Add a step after " + strconv.Itoa(s.Number)).Resolve(ctx)
+			templ_7745c5c3_Var23, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Add after step " + strconv.Itoa(s.Number)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/page/card_edit.templ`, Line: 98, Col: 115}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/page/card_edit.templ`, Line: 98, Col: 113}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var23)
 			if templ_7745c5c3_Err != nil {

@@ -260,6 +260,14 @@ func (s *CardStep) torque(r garage.StepRow, c cardContext) {
 	}
 }
 
+// settingOn leads up to the figure that the chosen wrench is set to.
+func (v TorqueSpecView) settingOn() string {
+	if v.Wrench.Extended {
+		return "On " + v.Wrench.Name + ", " + v.Pick.Extension + " extension, set"
+	}
+	return "On " + v.Wrench.Name + ", set"
+}
+
 func torqueHighest(figure string) unit.Torque {
 	stages, _ := torque.ParseStages(figure)
 	return stages.Highest()
