@@ -44,6 +44,15 @@ func (e FieldErrors) Err() error {
 	return &InvalidError{Fields: e}
 }
 
+// Sentences are the messages one after the other, by the names of their fields.
+func (e FieldErrors) Sentences() string {
+	var all []string
+	for _, field := range slices.Sorted(maps.Keys(e)) {
+		all = append(all, e[field])
+	}
+	return strings.Join(all, " ")
+}
+
 // InvalidError says which fields of a record do not hold, and why.
 type InvalidError struct {
 	Fields FieldErrors

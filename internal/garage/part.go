@@ -157,7 +157,7 @@ func (b Bin) Validate() error {
 type MovementID int64
 
 // MovementKinds lists why stock moves; the owner enters all but the last.
-var MovementKinds = []string{"bought", "received", "taken off", "used", "moved", "counted", "scrapped", "reversed"}
+var MovementKinds = []string{"bought", "received", "taken off", "used", "moved", "counted", "scrapped", "sent back", "reversed"}
 
 // Movement is pieces put into (positive) or taken out of (negative) a bin. It is never changed; one that Reverses another
 // undoes it.
@@ -260,6 +260,12 @@ type Arrival struct {
 	Note       string
 	ReceivedAt *time.Time
 	DeletedAt  *time.Time
+	// The line of an order that it is of; nil for one that was entered alone.
+	OrderID     *OrderID
+	OrderLineID *OrderLineID
+	PromisedOn  *Date
+	Estimated   bool           // its dates follow the promise and how the supplier keeps those
+	ReturnID    *OrderReturnID // what it comes in place of
 }
 
 // Validate says which fields do not hold.

@@ -21,6 +21,7 @@ const (
 	PhotoOfPart    PhotoKind = "part"
 	PhotoOfStep    PhotoKind = "step"
 	PhotoOfArrival PhotoKind = "arrival"
+	PhotoOfOrder   PhotoKind = "order"
 )
 
 // PhotoSubject is the thing that photos show.

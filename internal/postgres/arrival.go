@@ -55,14 +55,16 @@ func (s *Store) CreateArrival(ctx context.Context, a garage.Arrival) (id garage.
 
 func insertArrival(ctx context.Context, tx pgx.Tx, a garage.Arrival) (garage.ArrivalID, error) {
 	values := arrivalArgs(a)
-	values["part_id"] = a.PartID
+	values["part_id"], values["order_id"], values["order_line_id"] = a.PartID, a.OrderID, a.OrderLineID
+	values["promised_on"], values["estimated"], values["return_id"] = a.PromisedOn, a.Estimated, a.ReturnID
 	return insert[garage.ArrivalID](ctx, tx, `
-		insert into arrivals (part_id, quantity, low, likely, high, supplier, note)
-		values (@part_id, @quantity, @low, @likely, @high, @supplier, @note)
+		insert into arrivals (part_id, quantity, low, likely, high, supplier, note, order_id, order_line_id, promised_on, estimated, return_id)
+		values (@part_id, @quantity, @low, @likely, @high, @supplier, @note, @order_id, @order_line_id, @promised_on, @estimated, @return_id)
 		returning id`, values)
 }
 
-// UpdateArrival saves an arrival that is still expected; its part stays. *garage.InvalidError for what does not hold,
+// UpdateArrival saves an arrival that is still expected; its part stays, and of one that was ordered how many come and from whom. Its
+// dates are the owner's from then on. *garage.InvalidError for what does not hold,
 // garage.ErrConflict for an old version or when it was received meanwhile, garage.ErrNotFound when it is gone.
 func (s *Store) UpdateArrival(ctx context.Context, a garage.Arrival) error {
 	if err := a.Validate(); err != nil {
@@ -74,11 +76,12 @@ func (s *Store) UpdateArrival(ctx context.Context, a garage.Arrival) error {
 		return update(ctx, tx, "arrivals", `
 			update arrivals set
 			  version = version + 1,
-			  quantity = @quantity,
+			  quantity = case when order_id is null then @quantity::int else quantity end,
+			  estimated = estimated and (low, likely, high) = (@low::date, @likely::date, @high::date),
 			  low = @low,
 			  likely = @likely,
 			  high = @high,
-			  supplier = @supplier,
+			  supplier = case when order_id is null then @supplier else supplier end,
 			  note = @note
 			where id = @id and version = @version and deleted_at is null and received_at is null`, values)
 	})
@@ -112,9 +115,30 @@ func (s *Store) ReceiveArrival(ctx context.Context, a garage.Arrival, quantity i
 		id, err = insertMovement(ctx, tx, garage.Movement{
 			PartID: stored.PartID, BinID: b.ID, Quantity: quantity, Kind: "received", ArrivalID: &stored.ID,
 		})
-		return err
+		if err != nil || stored.OrderID == nil {
+			return err
+		}
+		return orderedCame(ctx, tx, stored, quantity, now)
 	})
 	return id, err
+}
+
+// orderedCame notes what pieces of an order have cost, and from which day old units can go back that are counted from it.
+func orderedCame(ctx context.Context, tx pgx.Tx, a garage.Arrival, quantity int, now time.Time) error {
+	settings, err := one[garage.Settings](ctx, tx, `select `+settingsColumns+` from settings`, args{})
+	if err != nil {
+		return err
+	}
+	if a.ReturnID == nil {
+		_, err = tx.Exec(ctx, `
+			update cores set basis_on = $3, version = version + 1 where id in (
+			  select id from cores where order_line_id = $1 and basis = 'delivery' and basis_on is null and deleted_at is null order by id limit $2)`,
+			a.OrderLineID, quantity, garage.DateOf(now.In(settings.Location())))
+		if err != nil {
+			return err
+		}
+	}
+	return settleOrder(ctx, tx, *a.OrderID)
 }
 
 // splitArrival notes what was received, and leaves the rest expected.
@@ -131,8 +155,8 @@ func splitArrival(ctx context.Context, tx pgx.Tx, a garage.Arrival, received int
 	return err
 }
 
-// DeleteArrival deletes an arrival that is still expected; RestoreArrival brings it back. garage.ErrConflict when it was
-// received, garage.ErrNotFound when it is gone already.
+// DeleteArrival deletes an arrival that is still expected; RestoreArrival brings it back. *garage.InvalidError, on the whole, for one
+// that was ordered, garage.ErrConflict when it was received, garage.ErrNotFound when it is gone already.
 func (s *Store) DeleteArrival(ctx context.Context, id garage.ArrivalID) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
 		a, err := arrival(ctx, tx, id, "for update")
@@ -141,6 +165,9 @@ func (s *Store) DeleteArrival(ctx context.Context, id garage.ArrivalID) error {
 		}
 		if a.ReceivedAt != nil {
 			return fmt.Errorf("arrival %d was received: %w", id, garage.ErrConflict)
+		}
+		if a.OrderID != nil {
+			return garage.FieldErrors{"": "It was ordered: cancel it there."}.Err()
 		}
 		return New(tx).setDeleted(ctx, "arrivals", int64(id), true)
 	})

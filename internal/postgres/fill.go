@@ -192,9 +192,12 @@ func fillParts(r garage.Records) []fill {
 				p.LeadLow, p.LeadLikely, p.LeadHigh, p.Notes, p.Variant,
 			}
 		}),
-		rowsOf("arrivals", []string{"id", "part_id", "quantity", "low", "likely", "high", "supplier", "note"}, r.Arrivals,
+		rowsOf("arrivals", []string{"id", "part_id", "quantity", "low", "likely", "high", "supplier", "note", "order_id", "order_line_id", "promised_on", "received_at"}, r.Arrivals,
 			func(a garage.Arrival) []any {
-				return []any{int64(a.ID), int64(a.PartID), a.Quantity, a.Low, a.Likely, a.High, a.Supplier, a.Note}
+				return []any{
+					int64(a.ID), int64(a.PartID), a.Quantity, a.Low, a.Likely, a.High, a.Supplier, a.Note, (*int64)(a.OrderID), (*int64)(a.OrderLineID),
+					a.PromisedOn, a.ReceivedAt,
+				}
 			}),
 	}
 }

@@ -23,6 +23,10 @@ var photoSubjects = map[garage.PhotoKind]struct{ column, name string }{
 		select name, part_id as "on"
 		from arrivals join parts on parts.id = part_id
 		where arrivals.id = @id and arrivals.deleted_at is null`},
+	garage.PhotoOfOrder: {"order_id", `
+		select concat_ws(' ', 'Order', nullif(number, ''), 'from ' || suppliers.name) as name, 0::bigint as "on"
+		from orders join suppliers on suppliers.id = supplier_id
+		where orders.id = @id and orders.deleted_at is null`},
 }
 
 const photoUseColumns = `u.id, u.photo_id, p.width, p.height, u.note, u.at`
@@ -125,8 +129,8 @@ func (s *Store) PhotoUseOf(ctx context.Context, id garage.PhotoUseID) (garage.Ph
 	v, err := one[garage.PhotoSubject](ctx, s.db, `
 		select
 		  case when step_id is not null then 'step' when job_id is not null then 'job' when car_id is not null then 'car'
-		    when part_id is not null then 'part' else 'arrival' end as kind,
-		  coalesce(step_id, job_id, car_id, part_id, arrival_id) as id
+		    when part_id is not null then 'part' when order_id is not null then 'order' else 'arrival' end as kind,
+		  coalesce(step_id, job_id, car_id, part_id, order_id, arrival_id) as id
 		from photo_uses where id = @id`, args{"id": id})
 	if err != nil {
 		return v, fmt.Errorf("use %d of a photo: %w", id, err)

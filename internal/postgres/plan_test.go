@@ -83,6 +83,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"odometer_readings",
 		"odometer_segments",
 		"operations",
+		"order_costs", "order_returns", "orders",
 		"part_fits", "part_import_rows", "part_imports",
 		"part_numbers",
 		"part_twins",

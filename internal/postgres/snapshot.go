@@ -32,8 +32,9 @@ const (
 	phaseColumns = `id, version, car_id, name, budget, currency, finish_on, deleted_at`
 	partColumns  = `id, version, name, number, other_numbers, side, grade, unit, supplier, price, currency,
 		lead_low, lead_likely, lead_high, notes, variant, deleted_at`
-	binColumns       = `id, version, name, place, deleted_at`
-	arrivalColumns   = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at`
+	binColumns     = `id, version, name, place, deleted_at`
+	arrivalColumns = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at,
+		order_id, order_line_id, promised_on, estimated, return_id`
 	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id,
 		removal_minutes, worth, taken_at, deleted_at`
 )

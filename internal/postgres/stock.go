@@ -319,10 +319,11 @@ func reverse(ctx context.Context, tx pgx.Tx, m garage.Movement) error {
 
 // reopen puts back what a movement had settled.
 func reopen(ctx context.Context, tx pgx.Tx, m garage.Movement) error {
-	_, err := tx.Exec(ctx, `update arrivals set received_at = null, version = version + 1 where id = $1`, m.ArrivalID)
-	if err != nil {
-		return err
+	if m.ArrivalID != nil {
+		if err := reopenArrival(ctx, tx, m); err != nil {
+			return err
+		}
 	}
-	_, err = tx.Exec(ctx, `update donor_parts set taken_at = null, version = version + 1 where id = $1`, m.DonorPartID)
+	_, err := tx.Exec(ctx, `update donor_parts set taken_at = null, version = version + 1 where id = $1`, m.DonorPartID)
 	return err
 }

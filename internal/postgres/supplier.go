@@ -115,10 +115,24 @@ func (s *Store) UpdateSupplier(ctx context.Context, v garage.Supplier) error {
 	})
 }
 
-// DeleteSupplier deletes a supplier; RestoreSupplier brings it back. What names it keeps the name. garage.ErrNotFound when it is
-// gone already.
+// DeleteSupplier deletes a supplier; RestoreSupplier brings it back. What names it keeps the name. *garage.InvalidError, on the whole,
+// while something that was ordered there is expected; garage.ErrNotFound when it is gone already.
 func (s *Store) DeleteSupplier(ctx context.Context, id garage.SupplierID) error {
-	return s.inTx(ctx, func(tx pgx.Tx) error { return New(tx).setDeleted(ctx, "suppliers", int64(id), true) })
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		if _, err := supplier(ctx, tx, id, "for update"); err != nil {
+			return err
+		}
+		waits, err := usedBy(ctx, tx, `
+			select p.name from arrivals a join orders o on o.id = a.order_id join parts p on p.id = a.part_id
+			where o.supplier_id = $1 and `+arrivalIsExpected, int64(id))
+		if err != nil {
+			return err
+		}
+		if waits != "" {
+			return garage.FieldErrors{"": "Still expected from there: " + waits + "."}.Err()
+		}
+		return New(tx).setDeleted(ctx, "suppliers", int64(id), true)
+	})
 }
 
 // RestoreSupplier brings a deleted supplier back. *garage.InvalidError when another took its name, garage.ErrNotFound when there

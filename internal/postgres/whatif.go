@@ -57,6 +57,7 @@ func keepSupposition(ctx context.Context, tx pgx.Tx, shot garage.Snapshot, x gar
 		return update(ctx, tx, "arrivals", `
 			update arrivals set
 			  version = version + 1,
+			  estimated = false,
 			  low = low + @days::int,
 			  likely = likely + @days::int,
 			  high = high + @days::int

@@ -6,10 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"maps"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -116,13 +114,7 @@ func (s *Server) signedIn(r *http.Request, status int) bool {
 }
 
 // sentences joins what is wrong with the fields of a form that has no page of its own to show it on.
-func sentences(e *garage.InvalidError) string {
-	var all []string
-	for _, field := range slices.Sorted(maps.Keys(e.Fields)) {
-		all = append(all, e.Fields[field])
-	}
-	return strings.Join(all, " ")
-}
+func sentences(e *garage.InvalidError) string { return e.Fields.Sentences() }
 
 // problems word the statuses for the visitor.
 var problems = map[int]ui.ProblemData{
