@@ -163,6 +163,19 @@ func (l OrderLine) Goods() int64 {
 // Deposits are the deposits of the pieces that come.
 func (l OrderLine) Deposits() int64 { return l.Deposit * int64(l.Wanted()) }
 
+// NewCore is the deposit of one piece of a line, on the terms that are usual with the supplier.
+func (o Order) NewCore(l OrderLine, from Supplier) Core {
+	window := from.CoreWindow()
+	c := Core{
+		PartID: l.PartID, Supplier: from.Name, OrderNumber: o.Number, Currency: o.Currency, Deposit: l.Deposit,
+		WindowN: window.N, WindowCount: window.Count, Basis: from.CoreBasis, RefundCount: deposit.CalendarDays,
+	}
+	if c.Basis == deposit.FromPurchase {
+		c.BasisOn = &o.OrderedOn
+	}
+	return c
+}
+
 // ReturnReasons lists why something goes back.
 var ReturnReasons = []string{"wrong", "damaged", "not needed"}
 

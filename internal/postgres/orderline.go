@@ -8,7 +8,6 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"axlestand/internal/garage"
-	"axlestand/internal/trade/deposit"
 )
 
 // OrderLine is one line of an order; garage.ErrNotFound when it or the order is gone.
@@ -286,7 +285,7 @@ func coverCores(ctx context.Context, tx pgx.Tx, o garage.Order, l garage.OrderLi
 	}
 	for ; len(cores) > want; cores = cores[:len(cores)-1] {
 		last := cores[len(cores)-1]
-		if last.State != deposit.Owed {
+		if !last.OnCar() {
 			return garage.FieldErrors{"deposit": "An old unit of it is on its way already."}.Err()
 		}
 		if err := New(tx).setDeleted(ctx, "cores", int64(last.ID), true); err != nil {
@@ -312,14 +311,7 @@ func coverCores(ctx context.Context, tx pgx.Tx, o garage.Order, l garage.OrderLi
 // makeCore notes the deposit of one piece, on the terms that are usual with the supplier. Where one open job alone needs the part,
 // it frees the old unit.
 func makeCore(ctx context.Context, tx pgx.Tx, o garage.Order, l garage.OrderLine, from garage.Supplier) error {
-	window := from.CoreWindow()
-	c := garage.Core{
-		PartID: l.PartID, Supplier: from.Name, OrderNumber: o.Number, Currency: o.Currency, Deposit: l.Deposit,
-		WindowN: window.N, WindowCount: window.Count, Basis: from.CoreBasis, RefundCount: deposit.CalendarDays,
-	}
-	if c.Basis == deposit.FromPurchase {
-		c.BasisOn = &o.OrderedOn
-	}
+	c := o.NewCore(l, from)
 	needs, err := New(tx).PartNeeds(ctx, l.PartID)
 	if err != nil {
 		return err
