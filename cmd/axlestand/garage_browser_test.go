@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgxpool"
+
 	"axlestand/internal/browsertest"
 	"axlestand/internal/config"
 	"axlestand/internal/pgtest"
@@ -21,6 +23,7 @@ var friday = time.Date(2027, 3, 5, 17, 0, 0, 0, time.UTC)
 // site is a program as serve makes it, but for its clock: it stands still, so that the plan's dates can be told.
 type site struct {
 	*testing.T
+	pool    *pgxpool.Pool
 	store   *postgres.Store
 	handler *server.Server
 	base    string // its address by a name that is no loopback name
@@ -30,13 +33,19 @@ type site struct {
 // newSite starts one on an empty garage. args are the program's flags.
 func newSite(t *testing.T, now time.Time, args ...string) *site {
 	t.Helper()
+	return newSiteOn(t, pgtest.Pool(t), now, args...)
+}
+
+// newSiteOn starts one on a garage that may be another program's too.
+func newSiteOn(t *testing.T, pool *pgxpool.Pool, now time.Time, args ...string) *site {
+	t.Helper()
 	c, err := config.Load(append([]string{"-allowed-hosts", browsertest.Host}, args...), noVariables)
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := serverOptions(c, postgres.New(pgtest.Pool(t)), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
+	o := serverOptions(c, postgres.New(pool), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
 	o.Now = func() time.Time { return now }
-	s := &site{T: t, store: o.Store, handler: server.New(o)}
+	s := &site{T: t, pool: pool, store: o.Store, handler: server.New(o)}
 	s.base = browsertest.Serve(t, s.handler)
 	var out bytes.Buffer
 	if err := greet(t.Context(), c, o, s.handler, s.base+"/", &out); err != nil {

@@ -62,6 +62,9 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	forgetting, stop := context.WithCancel(ctx)
 	defer stop()
 	go forgetDaily(forgetting, store, log)
+	go handler.FollowCards(ctx, func(ctx context.Context, ready func(), heard func(garage.JobID, int64)) error {
+		return postgres.ListenCards(ctx, db.pool, ready, heard)
+	})
 	return answer(ctx, handler, listener, db, log)
 }
 

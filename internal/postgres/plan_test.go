@@ -69,6 +69,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 	want := []string{
 		"account",
 		"bottles",
+		"card_changes",
 		"card_patterns",
 		"claim_codes",
 		"close_outs", "core_events", "donor_ledgers", "donor_sales",

@@ -17,12 +17,9 @@ import (
 
 // cardShow is a job's card.
 func (s *Server) cardShow(w http.ResponseWriter, r *http.Request) error {
-	job, err := pathID[garage.JobID](r, "id")
+	job, err := s.cardOfPath(r)
 	if err != nil {
 		return err
-	}
-	if link, ok := linkOf(r); ok && !link.Opens(job) {
-		return garage.ErrNotFound
 	}
 	open, _ := strconv.ParseInt(r.URL.Query().Get("open"), 10, 64)
 	return s.cardPage(w, r, http.StatusOK, job, page.CardOptions{Open: garage.StepID(open)})
@@ -30,6 +27,12 @@ func (s *Server) cardShow(w http.ResponseWriter, r *http.Request) error {
 
 // cardPage answers with a card; o says how it is looked at.
 func (s *Server) cardPage(w http.ResponseWriter, r *http.Request, status int, job garage.JobID, o page.CardOptions) error {
+	// first, so that a page may be newer than its count says, and never older
+	count, err := s.store.CardCount(r.Context(), job)
+	if err != nil {
+		return err
+	}
+	o.Count = count
 	card, err := s.store.Card(r.Context(), job)
 	if err != nil {
 		return err

@@ -49,6 +49,8 @@ func (s *Server) routes() http.Handler {
 			m.Use(s.helperOnly, s.once)
 			m.Get("/help/{link}", s.handle(s.helpShow))
 			m.Get("/help/{link}/jobs/{id}/card", s.handle(s.cardShow))
+			m.Get("/help/{link}/jobs/{id}/card/count", s.handle(s.cardCount))
+			m.Get("/help/{link}/jobs/{id}/card/live", s.handle(s.cardStream))
 			m.Post("/help/{link}/steps/{id}/mark", s.handle(s.stepMark))
 			m.Post("/help/{link}/steps/{id}/undo", s.handle(s.stepUndo))
 		})
@@ -150,6 +152,8 @@ func (s *Server) routes() http.Handler {
 		// card
 		m.Get("/jobs/{id}/card", s.handle(s.cardShow))
 		m.Get("/jobs/{id}/card/print", s.handle(s.cardPrint))
+		m.Get("/jobs/{id}/card/count", s.handle(s.cardCount))
+		m.Get("/jobs/{id}/card/live", s.handle(s.cardStream))
 		m.Post("/jobs/{id}/leave", s.handle(s.jobLeave))
 		m.Post("/jobs/{id}/return", s.handle(s.jobReturn))
 		m.Post("/steps/{id}/mark", s.handle(s.stepMark))

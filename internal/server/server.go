@@ -44,6 +44,7 @@ type Server struct {
 	throttle     *throttle
 	helpThrottle *throttle // of helper links, so that guessing those does not keep the owner waiting
 	plans        planMemory
+	streams      *streams
 	claimed      atomic.Bool // once true it stays
 	entryMu      sync.Mutex
 	entry        []byte // hash of the token that signs in once; nil when there is none
@@ -54,6 +55,7 @@ type Server struct {
 // New is a server ready to answer.
 func New(o Options) *Server {
 	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now), helpThrottle: newThrottle(o.Now)}
+	s.streams = newStreams()
 	s.photos, s.uploading = photo.NewMaker(1), make(chan struct{}, uploadsAtOnce)
 	s.handler = s.routes()
 	return s

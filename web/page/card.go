@@ -33,8 +33,9 @@ type CardView struct {
 	NoBench bool   // nothing can hold a step
 	Prefix  string // of a helper's addresses
 	Helper  bool
-	Look    bool // nothing can be ticked: the job is closed, or the helper may only look
-	Now     bool // a step is open to be done
+	Look    bool   // nothing can be ticked: the job is closed, or the helper may only look
+	Now     bool   // a step is open to be done
+	Count   string // how often the card has changed, by which the page knows that it is old
 }
 
 // CardBefore is what one has ready before the first step.
@@ -96,6 +97,7 @@ type CardOptions struct {
 	Form     StepForm      // what was typed and not taken
 	Prefix   string        // of a helper's addresses
 	Look     bool          // a helper may only look
+	Count    int64         // how often the card has changed
 }
 
 // NewCard is the page of a card.
@@ -116,6 +118,7 @@ func NewCard(base Base, card garage.Card, o CardOptions) CardView {
 	v.Follow = followLines(card.Follow, c.today)
 	v.Prefix, v.Helper, v.Look = o.Prefix, o.Prefix != "", v.Closed || o.Look
 	v.Now = garage.Now(c.rows) != 0
+	v.Count = strconv.FormatInt(o.Count, 10)
 	v.NoBench = !slices.ContainsFunc(card.Sheet.Stages, func(s garage.Stage) bool { return s.Kind == garage.Bench })
 	return v
 }

@@ -14,6 +14,12 @@ func CardOpen[T, S ~int64](job T, step S) string {
 // CardPrint is a job's card on paper.
 func CardPrint[T ~int64](job T) string { return Card(job) + "/print" }
 
+// CardLive is a stream of how often a job's card has changed.
+func CardLive[T ~int64](job T) string { return Card(job) + "/live" }
+
+// CardCount says how often a job's card has changed.
+func CardCount[T ~int64](job T) string { return Card(job) + "/count" }
+
 // CardEdit is where a job's card is written.
 func CardEdit[T ~int64](job T) string { return Card(job) + "/edit" }
 

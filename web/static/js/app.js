@@ -8,4 +8,4 @@ import "./outbox.js"; // before guard.js, which pays no heed to what it has take
 import "./guard.js";
 
 // The rest may come later.
-for (const name of ["./theme.js", "./repeat.js", "./zone.js", "./load.js", "./find.js", "./timer.js", "./secure.js"]) import(name);
+for (const name of ["./theme.js", "./repeat.js", "./zone.js", "./load.js", "./find.js", "./timer.js", "./live.js", "./secure.js"]) import(name);
