@@ -30,6 +30,14 @@ type Card struct {
 	CloseOut *CloseOut
 }
 
+// RoundsEnded says that what was to be seen was seen: the owner said so.
+func (c Card) RoundsEnded() bool {
+	return len(c.Rounds) > 0 && c.Rounds[len(c.Rounds)-1].Ended != ""
+}
+
+// RoundsOpen says that the job is to be done again until something is seen, and it was not seen yet.
+func (c Card) RoundsOpen() bool { return c.RepeatUntil != "" && !c.RoundsEnded() }
+
 // StepState says how a step stands.
 type StepState string
 

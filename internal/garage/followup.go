@@ -56,6 +56,7 @@ type FollowUpRow struct {
 	JobTitle *string
 	Metres   *int64
 	Unit     string // of the car's odometer
+	Round    bool   // it calls for the next round of the job
 }
 
 // Due is [FollowUp.Due] at the last reading.
@@ -67,9 +68,12 @@ func (f FollowUpRow) Due(today Date) bool {
 	return f.FollowUp.Due(today, metres)
 }
 
+// RoundID names a round.
+type RoundID int64
+
 // Round is one pass of a job that is done again until something is seen.
 type Round struct {
-	ID            int64
+	ID            RoundID
 	JobID         JobID
 	Number        int
 	Observation   string

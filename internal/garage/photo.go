@@ -22,6 +22,7 @@ const (
 	PhotoOfStep    PhotoKind = "step"
 	PhotoOfArrival PhotoKind = "arrival"
 	PhotoOfOrder   PhotoKind = "order"
+	PhotoOfRound   PhotoKind = "round"
 )
 
 // PhotoSubject is the thing that photos show.
@@ -34,7 +35,7 @@ type PhotoSubject struct {
 type PhotoSubjectName struct {
 	PhotoSubject
 	Name string
-	On   int64 // the job that a step is of, the part that an arrival is of
+	On   int64 // the job that a step or a round is of, the part that an arrival is of
 }
 
 // NewPhoto is a photo to be kept, with what it shows.

@@ -51,7 +51,7 @@ func cardReads(ctx context.Context, tx pgx.Tx, card *garage.Card) []func() error
 		reading(ctx, tx, &card.Leavings, `select `+leavingColumns+` from leavings where job_id = @id order by at desc, id desc`, a),
 		reading(ctx, tx, &card.Follow, `select `+followUpColumns+` from follow_ups
 			where job_id = @id and deleted_at is null order by done_at is not null, due_on nulls last, due_m nulls last, id`, a),
-		reading(ctx, tx, &card.Rounds, `select `+roundColumns+` from rounds where job_id = @id order by number`, a),
+		reading(ctx, tx, &card.Rounds, `select `+roundColumns+` from rounds where job_id = @id and undone_at is null order by number`, a),
 		reading(ctx, tx, &card.Torque, `select `+torqueSpecColumns+` from torque_specs
 			where car_id = @car and deleted_at is null order by lower(joint), id`, car),
 		reading(ctx, tx, &card.Fluids, `select `+fluidSpecColumns+` from fluid_specs
@@ -313,71 +313,6 @@ func (s *Store) DeleteCardPattern(ctx context.Context, id garage.CardPatternID) 
 // RestoreCardPattern brings a deleted pattern back; garage.ErrNotFound when there is no deleted one.
 func (s *Store) RestoreCardPattern(ctx context.Context, id garage.CardPatternID) error {
 	return s.setDeleted(ctx, "card_patterns", int64(id), false)
-}
-
-const roundColumns = `id, job_id, number, observation, reading, at, next_distance_m, next_on, ended`
-
-// SetRepeat says what must be seen before a job's rounds end; empty: it is done once. *garage.InvalidError when the job is
-// closed, garage.ErrNotFound.
-func (s *Store) SetRepeat(ctx context.Context, job garage.JobID, until string) error {
-	return s.inTx(ctx, func(tx pgx.Tx) error {
-		if _, err := openJob(ctx, tx, job); err != nil {
-			return err
-		}
-		if len([]rune(until)) > 200 {
-			return garage.FieldErrors{"repeat_until": "Keep it to 200 characters."}.Err()
-		}
-		_, err := tx.Exec(ctx, `update jobs set version = version + 1, repeat_until = $2 where id = $1`, job, strings.TrimSpace(until))
-		return err
-	})
-}
-
-// AddRound notes one round of a job, with the next one or the word that ends them. The next one makes a follow-up.
-// *garage.InvalidError for what does not hold, when they have ended or the job is closed; garage.ErrNotFound.
-func (s *Store) AddRound(ctx context.Context, r garage.Round) error {
-	if err := r.Validate(); err != nil {
-		return err
-	}
-	return s.inTx(ctx, func(tx pgx.Tx) error {
-		job, err := openJob(ctx, tx, r.JobID)
-		if err != nil {
-			return err
-		}
-		var ended bool
-		err = tx.QueryRow(ctx, `select coalesce(max(number), 0) + 1, coalesce(bool_or(ended <> ''), false) from rounds where job_id = $1`,
-			r.JobID).Scan(&r.Number, &ended)
-		if err != nil {
-			return err
-		}
-		if ended {
-			return garage.FieldErrors{"": "The rounds have ended."}.Err()
-		}
-		_, err = tx.Exec(ctx, `
-			insert into rounds (job_id, number, observation, reading, at, next_distance_m, next_on, ended)
-			values (@job, @number, @observation, @reading, @at, @distance, @on, @ended)`, args{
-			"job": r.JobID, "number": r.Number, "observation": r.Observation, "reading": r.Reading, "at": r.At,
-			"distance": r.NextDistanceM, "on": r.NextOn, "ended": r.Ended,
-		})
-		if err != nil || r.Ended != "" || r.NextDistanceM == nil && r.NextOn == nil {
-			return err
-		}
-		return nextRound(ctx, tx, job, r)
-	})
-}
-
-func nextRound(ctx context.Context, tx pgx.Tx, job garage.Job, r garage.Round) error {
-	due, err := fromNow(ctx, tx, job.CarID, r.NextDistanceM)
-	if err != nil {
-		return err
-	}
-	if due == nil && r.NextOn == nil {
-		return garage.FieldErrors{"next_distance": "The car has no odometer reading to count from. Enter one, or a date."}.Err()
-	}
-	what := []rune(fmt.Sprintf("Round %d: %s", r.Number+1, job.Title))
-	_, err = insertFollowUp(ctx, tx, garage.FollowUp{
-		CarID: job.CarID, JobID: &job.ID, What: string(what[:min(len(what), 200)]), DueM: due, DueOn: r.NextOn,
-	})
-	return err
 }
 
 // fromNow is what the car will have run after a distance in metres; nil without one, or without a reading.

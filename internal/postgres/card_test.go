@@ -172,29 +172,6 @@ func TestStore_follow_ups(t *testing.T) {
 	}
 }
 
-func TestStore_rounds(t *testing.T) {
-	t.Parallel()
-	c := newCardYard(t)
-	c.must(c.store.SetRepeat(c.ctx, c.job, "the coolant runs clear"))
-	week, far := garage.NewDate(2027, 3, 13), int64(200_000)
-	c.must(c.store.AddRound(c.ctx, garage.Round{JobID: c.job, At: jobsNow, Observation: "rusty", Reading: "8 l out", NextOn: &week}))
-	if err := c.store.AddRound(c.ctx, garage.Round{JobID: c.job, At: jobsNow, Observation: "brown", NextDistanceM: &far}); fields(err) != "next_distance" {
-		t.Errorf("no reading to count from: %v", err)
-	}
-	c.must(c.store.AddRound(c.ctx, garage.Round{JobID: c.job, At: jobsNow, Observation: "clear", Ended: "clear enough"}))
-	card := c.card()
-	if card.RepeatUntil != "the coolant runs clear" || len(card.Rounds) != 2 || card.Rounds[1].Number != 2 || len(card.Follow) != 1 ||
-		!strings.HasPrefix(card.Follow[0].What, "Round 2: ") {
-		t.Errorf("got %+v, follow-ups %+v", card.Rounds, card.Follow)
-	}
-	if err := c.store.AddRound(c.ctx, garage.Round{JobID: c.job, At: jobsNow, Observation: "again"}); fields(err) != "form" {
-		t.Errorf("ended, and went on: %v", err)
-	}
-	if err := c.store.AddRound(c.ctx, garage.Round{JobID: c.job, At: jobsNow}); fields(err) != "observation" {
-		t.Errorf("got %v", err)
-	}
-}
-
 func TestStore_close_out_and_look_back(t *testing.T) {
 	t.Parallel()
 	c := newCardYard(t)

@@ -30,7 +30,8 @@ type FollowUpFilter struct {
 // FollowUps lists follow-ups: open ones first, in order of date and distance.
 func (s *Store) FollowUps(ctx context.Context, f FollowUpFilter) ([]garage.FollowUpRow, error) {
 	return list[garage.FollowUpRow](ctx, s.db, `
-		select f.*, c.name as car_name, j.title as job_title, run.metres, coalesce(odo.unit, 'km') as unit
+		select f.*, c.name as car_name, j.title as job_title, run.metres, coalesce(odo.unit, 'km') as unit,
+		  exists (select from rounds r where r.follow_up_id = f.id and r.undone_at is null) as round
 		from (select `+followUpColumns+` from follow_ups where deleted_at is null
 		  and (@car::bigint = 0 or car_id = @car) and (@job::bigint = 0 or job_id = @job) and (@done or done_at is null)) f
 		join cars c on c.id = f.car_id and c.deleted_at is null

@@ -19,6 +19,10 @@ var photoSubjects = map[garage.PhotoKind]struct{ column, name string }{
 		select text as name, job_id as "on"
 		from steps join stages on stages.id = stage_id
 		where steps.id = @id and steps.deleted_at is null and stages.deleted_at is null`},
+	garage.PhotoOfRound: {"round_id", `
+		select 'Round ' || number as name, job_id as "on"
+		from rounds join jobs on jobs.id = job_id
+		where rounds.id = @id and undone_at is null and jobs.deleted_at is null`},
 	garage.PhotoOfArrival: {"arrival_id", `
 		select name, part_id as "on"
 		from arrivals join parts on parts.id = part_id
@@ -129,8 +133,8 @@ func (s *Store) PhotoUseOf(ctx context.Context, id garage.PhotoUseID) (garage.Ph
 	v, err := one[garage.PhotoSubject](ctx, s.db, `
 		select
 		  case when step_id is not null then 'step' when job_id is not null then 'job' when car_id is not null then 'car'
-		    when part_id is not null then 'part' when order_id is not null then 'order' else 'arrival' end as kind,
-		  coalesce(step_id, job_id, car_id, part_id, order_id, arrival_id) as id
+		    when part_id is not null then 'part' when order_id is not null then 'order' when arrival_id is not null then 'arrival' else 'round' end as kind,
+		  coalesce(step_id, job_id, car_id, part_id, order_id, arrival_id, round_id) as id
 		from photo_uses where id = @id`, args{"id": id})
 	if err != nil {
 		return v, fmt.Errorf("use %d of a photo: %w", id, err)

@@ -40,10 +40,11 @@ func (s *Server) jobShow(w http.ResponseWriter, r *http.Request) error {
 
 // jobPage shows a job, with what was typed of how long a stage took when that was refused.
 func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id garage.JobID, took page.TookForm) error {
-	sheet, err := s.store.JobSheet(r.Context(), id)
+	card, err := s.store.Card(r.Context(), id)
 	if err != nil {
 		return err
 	}
+	sheet := card.Sheet
 	settings, err := s.store.Settings(r.Context())
 	if err != nil {
 		return err
@@ -58,6 +59,7 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 	}
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
 	v.Planned, v.Took = planned.JobPlanned(id), took
+	v.SetCard(card)
 	specs, err := s.store.JobTorqueSpecs(r.Context(), id)
 	if err != nil {
 		return err

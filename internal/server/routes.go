@@ -51,6 +51,7 @@ func (s *Server) routes() http.Handler {
 			m.Get("/help/{link}/jobs/{id}/card", s.handle(s.cardShow))
 			m.Get("/help/{link}/jobs/{id}/card/count", s.handle(s.cardCount))
 			m.Get("/help/{link}/jobs/{id}/card/live", s.handle(s.cardStream))
+			m.Get("/help/{link}/jobs/{id}/rounds", s.handle(s.roundIndex))
 			m.Post("/help/{link}/steps/{id}/mark", s.handle(s.stepMark))
 			m.Post("/help/{link}/steps/{id}/undo", s.handle(s.stepUndo))
 		})
@@ -204,6 +205,10 @@ func (s *Server) routes() http.Handler {
 		m.Get("/jobs/{id}/card/edit", s.handle(s.cardEdit))
 		m.Get("/jobs/{id}/card/close-out", s.handle(s.closeOutShow))
 		m.Post("/jobs/{id}/card/close-out", s.handle(s.closeOut))
+		m.Get("/jobs/{id}/rounds", s.handle(s.roundIndex))
+		m.Post("/jobs/{id}/rounds", s.handle(s.roundCreate))
+		m.Post("/jobs/{id}/repeat", s.handle(s.jobRepeat))
+		m.Post("/rounds/{id}/undo", s.handle(s.roundUndo))
 		m.Get("/jobs/{id}/look-back", s.handle(s.lookBackShow))
 		m.Post("/jobs/{id}/look-back", s.handle(s.lookBack))
 		m.Post("/jobs/{id}/card/paste", s.handle(s.cardPaste))
@@ -399,7 +404,7 @@ func (s *Server) routes() http.Handler {
 		// photo
 		for kind, at := range map[garage.PhotoKind]string{
 			garage.PhotoOfJob: "/jobs/{id}", garage.PhotoOfCar: "/cars/{id}", garage.PhotoOfPart: "/parts/{id}",
-			garage.PhotoOfStep: "/steps/{id}", garage.PhotoOfArrival: "/arrivals/{id}",
+			garage.PhotoOfStep: "/steps/{id}", garage.PhotoOfArrival: "/arrivals/{id}", garage.PhotoOfRound: "/rounds/{id}",
 		} {
 			m.Get(route.Photos(at), s.handle(s.photoIndex(kind)))
 			m.Post(route.Photos(at), s.handle(s.photoCreate(kind)))

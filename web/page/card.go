@@ -30,6 +30,7 @@ type CardView struct {
 	Second  []CardStep // done, and to be looked at once more
 	Ends    []CardStageEnd
 	Follow  []FollowLine
+	Repeats string // how the rounds stand
 	NoBench bool   // nothing can hold a step
 	Prefix  string // of a helper's addresses
 	Helper  bool
@@ -119,6 +120,7 @@ func NewCard(base Base, card garage.Card, o CardOptions) CardView {
 	v.Prefix, v.Helper, v.Look = o.Prefix, o.Prefix != "", v.Closed || o.Look
 	v.Now = garage.Now(c.rows) != 0
 	v.Count = strconv.FormatInt(o.Count, 10)
+	v.Repeats = RepeatWords(card)
 	v.NoBench = !slices.ContainsFunc(card.Sheet.Stages, func(s garage.Stage) bool { return s.Kind == garage.Bench })
 	return v
 }

@@ -101,7 +101,7 @@ type CloseOutView struct {
 	Base
 	Job     garage.Job
 	CarName string
-	Open    []string // steps that are not done
+	Open    []string // steps that are not done, and rounds that go on
 	Second  []string // steps that want a second look
 	Unit    string
 	Form    CloseOutForm
@@ -115,6 +115,9 @@ func NewCloseOut(base Base, card garage.Card, unit string, form CloseOutForm) Cl
 		if r.State != garage.StepDone {
 			v.Open = append(v.Open, strconv.Itoa(r.Number)+". "+r.Text)
 		}
+	}
+	if card.RoundsOpen() {
+		v.Open = append(v.Open, "Rounds: "+RepeatWords(card))
 	}
 	for _, r := range garage.WantSecondLook(rows) {
 		v.Second = append(v.Second, strconv.Itoa(r.Number)+". "+r.Text)

@@ -113,6 +113,9 @@ func NewFollowUps(base Base, car garage.Car, rows []garage.FollowUpRow, today ga
 		}
 		if row.JobID != nil && row.JobTitle != nil {
 			item.Job = ui.Link{Text: *row.JobTitle, Href: route.Job(*row.JobID)}
+			if row.Round {
+				item.Job = ui.Link{Text: "Rounds of " + *row.JobTitle, Href: route.Rounds(*row.JobID)}
+			}
 		}
 		if row.DoneAt != nil {
 			item.Mood, item.When = ui.Done, joined(": ", "done", row.DoneNote)
@@ -158,7 +161,11 @@ func (v *TodayView) AddCardNeeds(loose []garage.LooseLeft, due []garage.FollowUp
 	}
 	for _, f := range due {
 		if f.Due(today) {
-			v.Needs = append(v.Needs, NeedsRow{Title: f.What, Href: route.FollowUps(f.CarID), Text: f.CarName + ": " + followUpWhen(f, today), Mood: ui.Ready})
+			row := NeedsRow{Title: f.What, Href: route.FollowUps(f.CarID), Text: f.CarName + ": " + followUpWhen(f, today), Mood: ui.Ready}
+			if f.Round && f.JobID != nil {
+				row.Href = route.Rounds(*f.JobID)
+			}
+			v.Needs = append(v.Needs, row)
 		}
 	}
 	v.Needs = append(left, v.Needs...)

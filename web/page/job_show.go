@@ -37,7 +37,8 @@ type JobShowView struct {
 	Specs    ui.TableData // torque specs that its stages call for
 	SpecNew  string       // where one is added; empty once the job is closed
 	Harvest  []HarvestView
-	TakeOff  bool // parts are left to take off
+	TakeOff  bool   // parts are left to take off
+	Repeats  string // how its rounds stand
 	AllDone  bool
 	Guarded  bool // others count on it: deleting asks first
 	Took     TookForm
@@ -57,6 +58,7 @@ type StageView struct {
 	Immobile bool // the car cannot roll during it
 	Bench    bool
 	Took     string // how long it took, as it would be typed
+	Measured bool   // that is what its card's marks come to, and nobody said so yet
 }
 
 // HarvestView is a part that a harvest job takes off.
@@ -412,6 +414,17 @@ func openStage(sheet garage.JobSheet) garage.StageID {
 		}
 	}
 	return 0
+}
+
+// SetCard puts what a job's card says on its page: how its rounds stand, and how long its stages took by their marks.
+func (v *JobShowView) SetCard(card garage.Card) {
+	v.Repeats = RepeatWords(card)
+	for i := range v.Stages {
+		s := &v.Stages[i]
+		if minutes, ok := card.MeasuredMinutes(s.ID); ok && s.Took == "" && s.Bench {
+			s.Took, s.Measured = WorkWords(minutes), true
+		}
+	}
 }
 
 // SetSpecs puts the torque specs of a job on its page, with the best wrench for each.

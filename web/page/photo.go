@@ -70,6 +70,8 @@ func PhotosOf(of garage.PhotoSubject) string {
 		return route.PhotosOfStep(of.ID)
 	case garage.PhotoOfArrival:
 		return route.PhotosOfArrival(of.ID)
+	case garage.PhotoOfRound:
+		return route.PhotosOfRound(of.ID)
 	}
 	return route.Photos(PhotosBack(garage.PhotoSubjectName{PhotoSubject: of}))
 }
@@ -83,6 +85,8 @@ func PhotosBack(of garage.PhotoSubjectName) string {
 		return route.Car(of.ID)
 	case garage.PhotoOfStep:
 		return route.Job(of.On) + "/card"
+	case garage.PhotoOfRound:
+		return route.Rounds(of.On)
 	case garage.PhotoOfArrival:
 		return route.Part(of.On)
 	}

@@ -312,6 +312,14 @@ func HarvestDone(sheet garage.JobSheet) bool {
 		slices.ContainsFunc(sheet.Harvest, func(d garage.DonorPart) bool { return d.TakenAt == nil })
 }
 
+// tookHint says where the figure comes from that is offered.
+func (s StageView) tookHint() string {
+	if s.Measured {
+		return "Measured from the ticks of its card, without breaks. Change it where you know better."
+	}
+	return ""
+}
+
 // TookForm is how long a stage took, as typed.
 type TookForm struct {
 	Stage  garage.StageID
