@@ -1,13 +1,17 @@
 package server
 
 import (
+	"bytes"
+	"log/slog"
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/pgtest"
 	"axlestand/web/route"
 )
 
@@ -230,4 +234,61 @@ func TestHelp_card(t *testing.T) {
 		t.Error("who may only look finds something to press")
 	}
 	looker.post(home+route.StepMark(ids[1]), url.Values{"kind": {"done"}}).is(http.StatusUnprocessableEntity).says("ticking is the owner's")
+}
+
+// TestLink_secret_in_no_log follows a link in every way there is, also into errors, and reads what was written down of it.
+func TestLink_secret_in_no_log(t *testing.T) {
+	t.Parallel()
+	var log written
+	s := setupUnclaimed(t, pgtest.Tx(t), func(o *Options) {
+		o.Log = slog.New(slog.NewJSONHandler(&log, &slog.HandlerOptions{Level: slog.LevelDebug}))
+	})
+	s.claim()
+	job := s.addJob(s.addCar(), "Rear brakes")
+	_, given := s.makeLink(job, url.Values{})
+	h := s.helper()
+	home := h.start(given)
+	h.get(home + route.Card(job)).is(http.StatusOK)
+	h.get(given + "/x").is(http.StatusNotFound)
+	h.post(given, url.Values{}).is(http.StatusMethodNotAllowed)
+	h.get(route.Today() + "?back=" + url.QueryEscape(given))
+	s.server.AllowEntry("ONCE")
+	h.get("/enter?token=ONCE").is(http.StatusOK)
+	secrets := []string{strings.TrimPrefix(given, "/help/with/"), "token=ONCE", ownersPassword, s.token()}
+	for _, c := range h.client.Jar.Cookies(must(url.Parse(s.url + home))) {
+		secrets = append(secrets, c.Value)
+	}
+	if len(secrets) != 5 || !strings.Contains(log.String(), "/help/with/{token}") {
+		t.Fatalf("%d secrets to look for in: %s", len(secrets), log.String())
+	}
+	for _, secret := range secrets {
+		if strings.Contains(log.String(), secret) {
+			t.Errorf("the log tells %q", secret)
+		}
+	}
+}
+
+// written is a log to read while it is written.
+type written struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (w *written) Write(p []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.Write(p)
+}
+
+func (w *written) String() string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.String()
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
 }
