@@ -77,7 +77,7 @@
   }
   for (const e of document.querySelectorAll("body *")) {
     const style = getComputedStyle(e);
-    if (/hidden|clip/.test(style.overflowX + style.overflowY) && seen(e) && !e.matches("svg") && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1)) wrong.add(`cut: ${name(e)}`);
+    if (/hidden|clip/.test(style.overflowX + style.overflowY) && seen(e) && !e.matches("svg, [type=file]") && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1)) wrong.add(`cut: ${name(e)}`);
   }
 
   // Nothing lies on anything else, but for what is laid over the page on purpose.
@@ -102,7 +102,7 @@
     for (const e of root.querySelectorAll(".plate b, .stepset b")) if (seen(e) && parseFloat(getComputedStyle(e).fontSize) < 40) wrong.add(`a figure of ${getComputedStyle(e).fontSize}: ${tidy(e.textContent)}`);
     for (const { e, words } of texts) {
       const size = parseFloat(getComputedStyle(e).fontSize);
-      if (root.contains(e) && size < 20) wrong.add(`text of ${size}: ${words}`);
+      if (!e.closest(".foot, .nav, .skip") && size < 20) wrong.add(`text of ${size}: ${words}`);
     }
   }
   const button = bar && document.querySelector("[data-state=now] .stepbar .btn.primary")?.getBoundingClientRect();

@@ -25,6 +25,11 @@ func init() {
 			form.Errors.Add("value", "A number with its unit, such as 12.4 mm.")
 			return jobCard(b, cardSteps(), 4, page.CardOptions{Form: form})
 		}},
+		Entry{Name: "photos", Page: func(b ui.Page) templ.Component {
+			steps := append(cardSteps(), garage.Step{Kind: garage.PhotoStep, Text: "How the cable lies in its clips"})
+			photos := []garage.PhotoUse{{ID: 1, PhotoID: 1, Width: 1600, Height: 1200, Note: "Clips, from below", At: galleryNow}, {ID: 2, PhotoID: 2, Width: 900, Height: 1600, At: galleryNow}}
+			return jobCard(b, steps, 6, page.CardOptions{Photos: map[garage.StepID][]garage.PhotoUse{1: photos[1:], 7: photos}})
+		}},
 		Entry{Name: "through", Page: func(b ui.Page) templ.Component { return jobCard(b, cardSteps(), 6, page.CardOptions{}) }},
 		Entry{Name: "helper", Page: func(b ui.Page) templ.Component {
 			return jobCard(b, cardSteps(), 2, page.CardOptions{Prefix: "/help/1"})

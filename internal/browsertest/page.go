@@ -331,6 +331,17 @@ func (p *Page) Fill(label, value string) {
 	}
 }
 
+// Choose puts files into the file field that matches the selector, as the phone's camera or a folder does.
+func (p *Page) Choose(selector string, files ...string) {
+	p.t.Helper()
+	p.ask("text", selector) // there and seen
+	ctx, cancel := context.WithTimeout(p.ctx, p.patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, chromedp.SetUploadFiles(chromedp.CSS(selector), files)); err != nil {
+		p.fail("choose", []any{selector, files}, err.Error())
+	}
+}
+
 // Press presses a key where the keyboard leads to now.
 func (p *Page) Press(key string) {
 	p.t.Helper()

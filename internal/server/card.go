@@ -44,6 +44,8 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request, status int, jo
 	base := s.base(r, "Card: "+card.Sheet.Job.Title, ui.NavCars)
 	if link, ok := linkOf(r); ok {
 		o.Prefix, o.Look, base.Bare = route.Help(link.ID), !link.MayTick(), true
+	} else if o.Photos, err = s.store.StepPhotos(r.Context(), job); err != nil {
+		return err
 	}
 	return s.render(w, r, status, page.Card(page.NewCard(base, card, o)))
 }

@@ -96,9 +96,10 @@ type CardOptions struct {
 	Now      time.Time
 	Open     garage.StepID // the step to show open instead of the next one
 	Form     StepForm      // what was typed and not taken
-	Prefix   string        // of a helper's addresses
-	Look     bool          // a helper may only look
-	Count    int64         // how often the card has changed
+	Photos   map[garage.StepID][]garage.PhotoUse
+	Prefix   string // of a helper's addresses
+	Look     bool   // a helper may only look
+	Count    int64  // how often the card has changed
 }
 
 // NewCard is the page of a card.

@@ -93,9 +93,12 @@ func PhotosBack(of garage.PhotoSubjectName) string {
 	return route.Part(of.ID)
 }
 
-func (v PhotoStripView) input() ui.Input {
+func (v PhotoStripView) input() ui.Input { return cameraInput(v.id) }
+
+// cameraInput takes one photo with the phone's camera; id tells those of one page apart.
+func cameraInput(id string) ui.Input {
 	return ui.Input{
-		Name: "photo", ID: "f-photo-" + v.id, Label: "Take a photo",
+		Name: "photo", ID: "f-photo-" + id, Label: "Take a photo",
 		Attrs: templ.Attributes{"accept": photoTypes, "capture": "environment", "required": true},
 	}
 }

@@ -41,9 +41,10 @@ type CardStep struct {
 	Minutes  int // that a wait still to be started lasts
 	Until    time.Time
 	UntilAt  string
-	Tools    []ui.Link // calculators with the step's figures, and its photos
-	Write    string    // what must be written down with the tick
-	Marked   []ui.Def  // what was noted
+	Tools    []ui.Link // calculators with the step's figures
+	Photos   []PhotoView
+	Write    string   // what must be written down with the tick
+	Marked   []ui.Def // what was noted
 	Finding  string
 	Mark     garage.MarkID
 	Second   string // when it was looked at once more
@@ -131,7 +132,9 @@ func (c cardContext) step(r garage.StepRow) CardStep {
 	}
 	s.stand(r, c)
 	s.figures(r, c)
-	s.Tools = append(s.Tools, ui.Link{Text: "Photos", Href: route.PhotosOfStep(r.ID)})
+	for _, p := range c.opts.Photos[r.ID] {
+		s.Photos = append(s.Photos, newPhotoView(p, c.zone))
+	}
 	return s
 }
 

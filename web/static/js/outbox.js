@@ -8,6 +8,7 @@ import { refresh } from "./refresh.js";
 
 const pause = 400; // a second tap within it is none
 const patience = 15000;
+const pace = 10; // bytes in a millisecond that even a bad line carries
 const page = key();
 const news = "BroadcastChannel" in window ? new BroadcastChannel("axlestand") : undefined;
 let last = -pause;
@@ -61,7 +62,7 @@ function read(form, submitter) {
     what: [row?.querySelector("[data-text]")?.textContent ?? document.querySelector("h1")?.textContent, submitter?.textContent]
       .map((text) => text?.trim().replace(/\s+/g, " ")).filter(Boolean).join(": "),
     typed: [...form.elements].filter((f) => f.name && f.type !== "hidden" && f.labels?.length && sent.has(f.name))
-      .map((f) => [f.labels[0].textContent.trim(), f.selectedOptions?.[0]?.textContent ?? f.value]),
+      .map((f) => [f.labels[0].textContent.trim(), f.selectedOptions?.[0]?.textContent ?? (f.files ? [...f.files].map((file) => file.name).join(", ") : f.value)]),
   };
 }
 
@@ -83,9 +84,10 @@ async function send({ action, key, fields }) {
   const files = fields.some(([, value]) => typeof value !== "string");
   const body = files ? new FormData() : new URLSearchParams();
   for (const [name, value] of fields) body.append(name, value);
+  const bytes = fields.reduce((sum, [, value]) => sum + (value.size ?? 0), 0);
   try {
     return await fetch(action, {
-      method: "POST", body, redirect: "manual", signal: AbortSignal.timeout(patience),
+      method: "POST", body, redirect: "manual", signal: AbortSignal.timeout(patience + bytes / pace),
       headers: { "Idempotency-Key": key, "X-Axlestand-Outbox": "1" },
     });
   } catch {
@@ -112,7 +114,9 @@ async function flushAll() {
     const next = (await store.all()).find((o) => o.state === "waiting");
     if (!next) break;
     if (!await store.hold(page)) return false;
+    const held = setInterval(() => store.hold(page).catch(() => {}), 8000); // a photo may take minutes
     const answer = await send(next);
+    clearInterval(held);
     if (!await note(next, answer)) {
       await store.release(page);
       return false;
@@ -149,7 +153,8 @@ async function words(answer) {
     return JSON.parse(text);
   } catch {
     const there = new DOMParser().parseFromString(text, "text/html").querySelector("main");
-    const said = [...there?.querySelectorAll(".error, [role=alert], .problem dd") ?? []].map((e) => e.textContent.trim());
+    const all = (selector) => [...there?.querySelectorAll(selector) ?? []].map((e) => e.textContent.trim());
+    const said = [all(".error"), all("[role=alert], .problem dd")].find((found) => found.length > 0) ?? [];
     return { message: [...new Set(said)].join(" ") || `It was refused (${answer.status}).`, fields: {} };
   }
 }

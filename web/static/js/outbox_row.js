@@ -28,7 +28,8 @@ function paint(row, operations) {
   row.toggleAttribute("data-waits", unsent);
   if (said) {
     const when = top?.until ? timer(top.until) : top && top.becomes !== "open" && clock(top.at);
-    const parts = [when, unsent && "not sent"].filter(Boolean);
+    const before = top ? [when] : ground.said; // a photo changes nothing of how the step stands
+    const parts = [...before, unsent && "not sent"].filter((part) => part && (part.textContent ?? part) !== "");
     said.replaceChildren(...operations.length === 0 ? ground.said : parts.flatMap((part, i) => i > 0 ? [", ", part] : [part]));
   }
   // what the server would undo is not what stands here now
