@@ -96,6 +96,7 @@ func init() {
 	)
 	register("core", coreEntries()...)
 	register("supplier", supplierEntries()...)
+	register("order", orderEntries()...)
 	register("fitted",
 		Entry{Name: "edit-wrong", Page: func(b ui.Page) templ.Component {
 			form := page.NewFittedForm(fittedRows()[0].Fitted)

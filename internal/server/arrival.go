@@ -72,6 +72,14 @@ func (s *Server) expected(r *http.Request) (garage.Arrival, error) {
 	return arrival, err
 }
 
+// arrivalPage is where an arrival is shown: with its order, or else with its part.
+func arrivalPage(a garage.Arrival) string {
+	if a.OrderID != nil {
+		return route.Order(*a.OrderID)
+	}
+	return route.Part(a.PartID)
+}
+
 func (s *Server) arrivalEdit(w http.ResponseWriter, r *http.Request) error {
 	arrival, err := s.expected(r)
 	if err != nil {
@@ -91,6 +99,10 @@ func (s *Server) arrivalUpdate(w http.ResponseWriter, r *http.Request) error {
 	}
 	form := page.ReadArrivalForm(values)
 	form.ID, form.PartID = stored.ID, stored.PartID
+	if stored.OrderID != nil {
+		asOrdered := page.NewArrivalForm(stored)
+		form.OrderID, form.Quantity, form.Supplier = stored.OrderID, asOrdered.Quantity, asOrdered.Supplier
+	}
 	arrival := form.Arrival()
 	if len(form.Errors) > 0 {
 		return s.arrivalForm(w, r, http.StatusUnprocessableEntity, form)
@@ -105,7 +117,7 @@ func (s *Server) arrivalUpdate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.redirect(w, r, route.Part(stored.PartID), ui.Flash{Text: "Arrival saved."})
+	return s.redirect(w, r, arrivalPage(stored), ui.Flash{Text: "Arrival saved."})
 }
 
 func (s *Server) receiveShow(w http.ResponseWriter, r *http.Request) error {
@@ -152,10 +164,13 @@ func (s *Server) receive(w http.ResponseWriter, r *http.Request) error {
 	if refused(err, &form.Errors) {
 		return s.receiveForm(w, r, http.StatusUnprocessableEntity, arrival, form)
 	}
+	if err == nil && arrival.OrderID != nil {
+		err = s.estimate(r.Context())
+	}
 	if err != nil {
 		return err
 	}
-	return s.redirect(w, r, route.Part(arrival.PartID), ui.Flash{Text: page.ReceivedText(arrival, quantity, form), Undo: route.MovementReverse(movement)})
+	return s.redirect(w, r, arrivalPage(arrival), ui.Flash{Text: page.ReceivedText(arrival, quantity, form), Undo: route.MovementReverse(movement)})
 }
 
 func (s *Server) arrivalDelete(w http.ResponseWriter, r *http.Request) error {

@@ -99,7 +99,7 @@ func (s *Server) photoPage(w http.ResponseWriter, r *http.Request, status int, o
 		return err
 	}
 	nav := ui.NavCars
-	if of.Kind == garage.PhotoOfPart || of.Kind == garage.PhotoOfArrival {
+	if of.Kind == garage.PhotoOfPart || of.Kind == garage.PhotoOfArrival || of.Kind == garage.PhotoOfOrder {
 		nav = ui.NavParts
 	}
 	v := page.NewPhotos(s.base(r, "Photos of "+of.Name, nav), of, photos, form, settings.Location())

@@ -306,6 +306,29 @@ func (s *Server) routes() http.Handler {
 		m.Post("/arrivals/{id}/delete", s.handle(s.arrivalDelete))
 		m.Post("/arrivals/{id}/restore", s.handle(s.arrivalRestore))
 
+		// order
+		orders, lines := s.orders(), s.orderLines()
+		m.Get("/orders", s.handle(s.orderIndex))
+		m.Post("/orders", s.handle(orders.add))
+		m.Get("/orders/new", s.handle(orders.blank))
+		m.Get("/orders/{id}", s.handle(s.orderShow))
+		m.Post("/orders/{id}", s.handle(orders.change))
+		m.Get("/orders/{id}/edit", s.handle(orders.edit))
+		m.Post("/orders/{id}/delete", s.handle(orders.remove))
+		m.Post("/orders/{id}/restore", s.handle(orders.undo))
+		m.Post("/orders/{id}/lines", s.handle(lines.add))
+		m.Get("/orders/{id}/lines/new", s.handle(lines.blank))
+		m.Post("/order-lines/{id}", s.handle(lines.change))
+		m.Get("/order-lines/{id}/edit", s.handle(lines.edit))
+		m.Post("/order-lines/{id}/delete", s.handle(lines.remove))
+		m.Post("/order-lines/{id}/restore", s.handle(lines.undo))
+		m.Post("/order-lines/{id}/cancel", s.handle(s.orderLineDo(s.store.CancelOrderLine, "It is not expected any more.", route.OrderLineExpect[garage.OrderLineID])))
+		m.Post("/order-lines/{id}/expect", s.handle(s.orderLineDo(estimated(s, s.store.ExpectOrderLine), "It is expected again.", nil)))
+		m.Get("/arrivals/{id}/send-back", s.handle(s.sendBackShow))
+		m.Post("/arrivals/{id}/send-back", s.handle(s.sendBack))
+		m.Get("/order-returns/{id}", s.handle(s.orderReturnShow))
+		m.Post("/order-returns/{id}", s.handle(s.orderReturnUpdate))
+
 		// supplier
 		suppliers := s.suppliers()
 		m.Get("/suppliers", s.handle(s.supplierIndex))
@@ -405,6 +428,7 @@ func (s *Server) routes() http.Handler {
 		for kind, at := range map[garage.PhotoKind]string{
 			garage.PhotoOfJob: "/jobs/{id}", garage.PhotoOfCar: "/cars/{id}", garage.PhotoOfPart: "/parts/{id}",
 			garage.PhotoOfStep: "/steps/{id}", garage.PhotoOfArrival: "/arrivals/{id}", garage.PhotoOfRound: "/rounds/{id}",
+			garage.PhotoOfOrder: "/orders/{id}",
 		} {
 			m.Get(route.Photos(at), s.handle(s.photoIndex(kind)))
 			m.Post(route.Photos(at), s.handle(s.photoCreate(kind)))

@@ -14,6 +14,7 @@ import (
 type ArrivalForm struct {
 	ID       garage.ArrivalID // zero for a new one
 	PartID   garage.PartID
+	OrderID  *garage.OrderID // one that was ordered: how many come and from whom is said there
 	Version  string
 	Quantity string
 	Low      string
@@ -38,6 +39,7 @@ func NewArrivalForm(a garage.Arrival) ArrivalForm {
 	return ArrivalForm{
 		ID:       a.ID,
 		PartID:   a.PartID,
+		OrderID:  a.OrderID,
 		Version:  strconv.FormatInt(a.Version, 10),
 		Quantity: strconv.Itoa(a.Quantity),
 		Low:      a.Low.String(),

@@ -19,6 +19,7 @@ func places() []ui.ListItem {
 		{Title: "Tools", Href: route.Tools(), Sub: "Special tools that a job waits for: own, shared and borrowed"},
 		{Title: "Wrenches", Href: route.Wrenches(), Sub: "Torque wrenches with range and calibration: the best one is offered beside each torque"},
 		{Title: "Opened bottles", Href: route.Bottles(), Sub: "Fluids that are left over, and from when they are old"},
+		{Title: "Orders", Href: route.Orders(), Sub: "What is on its way, what it cost in the end, and what goes back"},
 		{Title: "Suppliers", Href: route.Suppliers(), Sub: "Who sells parts: days from ordering, shipping, and how they keep their promises"},
 		{Title: "Cores", Href: route.Cores(), Sub: "Core deposits: the last day for each old unit, and where the money is"},
 		{Title: "Helper links", Href: route.Links(), Sub: "Who may see and tick a job's card without an account"},

@@ -325,6 +325,7 @@ type StockLine struct {
 // ArrivalLine is an expected arrival of a part.
 type ArrivalLine struct {
 	ID     garage.ArrivalID
+	Href   string
 	Title  string
 	When   string
 	Detail string
@@ -422,8 +423,12 @@ func arrivalLine(a garage.Arrival, unit string, today garage.Date) ArrivalLine {
 	if a.Supplier != "" {
 		from = " from " + a.Supplier
 	}
+	href := route.ArrivalEdit(a.ID)
+	if a.OrderID != nil {
+		href = route.Order(*a.OrderID)
+	}
 	return ArrivalLine{
-		ID: a.ID, Title: stockText(a.Quantity, unit) + from, When: arrivesText(a.Low, a.Likely, a.High),
+		ID: a.ID, Href: href, Title: stockText(a.Quantity, unit) + from, When: arrivesText(a.Low, a.Likely, a.High),
 		Detail: a.Note, Late: a.High.Before(today),
 	}
 }

@@ -89,6 +89,8 @@ func PhotosBack(of garage.PhotoSubjectName) string {
 		return route.Rounds(of.On)
 	case garage.PhotoOfArrival:
 		return route.Part(of.On)
+	case garage.PhotoOfOrder:
+		return route.Order(of.ID)
 	}
 	return route.Part(of.ID)
 }

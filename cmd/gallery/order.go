@@ -1,0 +1,123 @@
+package main
+
+import (
+	"time"
+
+	"github.com/a-h/templ"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/garagetest"
+	"axlestand/internal/trade/deposit"
+	"axlestand/web/page"
+	"axlestand/web/ui"
+)
+
+func orderRows(n int) []garage.OrderRow {
+	next, late := new(garage.NewDate(2027, 3, 9)), new(garage.NewDate(2027, 2, 28))
+	rows := []garage.OrderRow{
+		{Order: garagetest.Order(func(o *garage.Order) { o.ID = 1 }), SupplierName: "Harbour Motor Factors", Lines: 2, Wanted: 5, Came: 2, NextLikely: next, LatestHigh: next},
+		{Order: garagetest.Order(func(o *garage.Order) { o.ID, o.Number = 2, longName }), SupplierName: longName, Lines: 1, Wanted: 5000, NextLikely: late, LatestHigh: late},
+		{Order: garagetest.Order(func(o *garage.Order) { o.ID = 3 }), SupplierName: "Quill & Lathe", Lines: 3, Wanted: 6, Came: 6},
+		{Order: garagetest.Order(func(o *garage.Order) { o.ID, o.Number = 4, "" }), SupplierName: "Quill & Lathe"},
+	}
+	for len(rows) < n {
+		rows = append(rows, rows[len(rows)%3])
+	}
+	for i := range rows {
+		rows[i].Total = n
+	}
+	return rows[:n]
+}
+
+// orderSheet is an order in another currency that has come in part, of which some goes back.
+func orderSheet() garage.OrderSheet {
+	came := time.Date(2027, 3, 4, 17, 0, 0, 0, time.UTC)
+	line := func(id garage.OrderLineID) *garage.OrderLineID { return &id }
+	arrival := func(id garage.ArrivalID, of garage.OrderLineID, part garage.PartID, n int) garage.Arrival {
+		return garagetest.Arrival(func(a *garage.Arrival) {
+			a.ID, a.PartID, a.Quantity, a.OrderID, a.OrderLineID = id, part, n, new(garage.OrderID(1)), line(of)
+		})
+	}
+	s := garage.OrderSheet{
+		Order: garagetest.Order(func(o *garage.Order) {
+			o.ID, o.Currency, o.Rate, o.Duty, o.Notes = 1, "GBP", 1_150_000_000, 961, longName
+		}),
+		Supplier: garagetest.Supplier(func(v *garage.Supplier) { v.ID = 1 }),
+		Parts:    []garage.Part{partSample(), longPart()},
+		Lines: []garage.OrderLine{
+			garagetest.OrderLine(func(l *garage.OrderLine) { l.ID, l.PartID, l.Deposit = 1, partSample().ID, 4500 }),
+			garagetest.OrderLine(func(l *garage.OrderLine) {
+				l.ID, l.PartID, l.Per, l.Quantity, l.Cancelled, l.Note = 2, longPart().ID, 1000, 4000, 500, longName
+			}),
+		},
+		Arrivals: []garage.Arrival{arrival(1, 1, partSample().ID, 2), arrival(2, 1, partSample().ID, 1), arrival(3, 2, longPart().ID, 3500)},
+		Returns: []garage.OrderReturn{
+			{ID: 1, OrderLineID: 1, ArrivalID: 1, MovementID: 2, Quantity: 1, Why: "damaged", LastDay: new(garage.NewDate(2027, 3, 18)), Note: longName},
+			{ID: 2, OrderLineID: 1, ArrivalID: 1, MovementID: 3, Quantity: 1, Why: "wrong", Refunded: 4000},
+		},
+		Cores: []garage.CoreRow{{PartName: "Trailing arm", Core: garagetest.Core(func(c *garage.Core) { c.ID, c.State = 1, deposit.Owed })}},
+		Costs: []garage.OrderCost{{OrderLineID: 1, MovementID: 1, Amount: 10_234, Currency: "EUR"}},
+	}
+	s.Arrivals[0].ReceivedAt = &came
+	s.Movements = []garage.Movement{{ID: 1, ArrivalID: &s.Arrivals[0].ID, Quantity: 2, Kind: "received"}}
+	return s
+}
+
+func orderEntries() []Entry {
+	index := func(b ui.Page, f garage.OrderFilter, rows []garage.OrderRow, backs ...garage.OrderReturnRow) templ.Component {
+		f.Limit = 100
+		return page.Orders(page.NewOrders(titled(b, "Orders", ui.NavParts), f, rows, backs, theDay))
+	}
+	show := func(b ui.Page, s garage.OrderSheet) templ.Component {
+		return page.Order(page.NewOrder(titled(b, "Order", ui.NavParts), s, garagetest.Settings(), theDay))
+	}
+	return []Entry{
+		{Name: "index-empty", Page: func(b ui.Page) templ.Component { return index(b, garage.OrderFilter{}, nil) }},
+		{Name: "index-nothing-open", Page: func(b ui.Page) templ.Component { return index(b, garage.OrderFilter{Open: true}, nil) }},
+		{Name: "index", Page: func(b ui.Page) templ.Component {
+			back := garage.OrderReturnRow{OrderReturn: orderSheet().Returns[0], PartName: longName, SupplierName: longName}
+			return index(b, garage.OrderFilter{Open: true}, orderRows(4), back, garage.OrderReturnRow{PartName: "Starter", SupplierName: "Quill & Lathe", OrderReturn: garage.OrderReturn{ID: 3, Quantity: 1}})
+		}},
+		{Name: "index-500", Page: func(b ui.Page) templ.Component {
+			rows := orderRows(500)
+			return index(b, garage.OrderFilter{Offset: 100}, rows[:100])
+		}},
+		{Name: "show", Page: func(b ui.Page) templ.Component { return show(b, orderSheet()) }},
+		{Name: "show-empty", Page: func(b ui.Page) templ.Component {
+			return show(b, garage.OrderSheet{Order: garagetest.Order(func(o *garage.Order) { o.ID, o.Number = 2, "" }), Supplier: garagetest.Supplier()})
+		}},
+		{Name: "edit-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.OrderForm{Supplier: "99", Number: longName, OrderedOn: "soon", PromisedOn: "x", Currency: "euro", Rate: "-1", Shipping: "dear", Duty: "x", Tax: "x", Handling: "x", Paid: "x", ReturnDays: "x"}
+			form.Order(garage.Order{Home: "EUR"}, supplierRows(2))
+			return page.OrderEdit(page.NewOrderEdit(titled(b, "Order", ui.NavParts), garage.Order{ID: 1, Home: "EUR"}, supplierRows(2), form))
+		}},
+		{Name: "new-no-supplier", Page: func(b ui.Page) templ.Component {
+			return page.OrderEdit(page.NewOrderEdit(titled(b, "Order", ui.NavParts), garage.Order{Home: "EUR"}, nil, page.BlankOrderForm(garage.Supplier{}, theDay)))
+		}},
+		{Name: "line-new-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.OrderLineForm{Part: longName, Quantity: "a few", Price: "dear", Deposit: "x"}
+			form.Line(garage.NewOrderLine{}, "EUR")
+			form.Errors.Add("new_part", "There is no part called that. Tick to make it.")
+			return page.OrderLine(page.OrderLineView{Base: titled(b, "Add a line", ui.NavParts), Order: orderSheet().Order, Supplier: orderSheet().Supplier, Form: form})
+		}},
+		{Name: "line", Page: func(b ui.Page) templ.Component {
+			s := orderSheet()
+			return page.OrderLine(page.OrderLineView{
+				Base: titled(b, "Change a line", ui.NavParts), Line: s.Lines[1], Order: s.Order, Supplier: s.Supplier, Part: longPart(), Form: page.NewOrderLineForm(s.Lines[1], "GBP"),
+			})
+		}},
+		{Name: "send-back-wrong", Page: func(b ui.Page) templ.Component {
+			s := orderSheet()
+			form := page.SendBackForm{Quantity: "all", Why: "moody", Note: longName}
+			form.Return(s.Arrivals[0])
+			return page.SendBack(page.NewSendBack(titled(b, "Send back", ui.NavParts), s, s.Arrivals[0], partStock().Stock, garagetest.Settings(), form))
+		}},
+		{Name: "return-wrong", Page: func(b ui.Page) templ.Component {
+			s := orderSheet()
+			form := page.NewOrderReturnForm(s.Returns[0], "GBP")
+			form.Refunded, form.SentOn = "40", "soon"
+			form.Return(s.Returns[0], "GBP")
+			return page.OrderReturn(page.NewOrderReturn(titled(b, "Goes back", ui.NavParts), s, s.Returns[0], form))
+		}},
+	}
+}
