@@ -12,11 +12,12 @@ import (
 
 func init() {
 	register("close-out",
-		Entry{Name: "open", Page: func(b ui.Page) templ.Component { return closeOut(b, page.NewCloseOutForm(writtenCard(1))) }},
+		Entry{Name: "open", Page: func(b ui.Page) templ.Component { return closeOut(b, page.NewCloseOutForm(writtenCard(1), nil)) }},
 		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
-			form := page.NewCloseOutForm(garage.Card{})
+			form := page.NewCloseOutForm(garage.Card{}, nil)
 			form.Follow[0].In, form.Follow[1].DueOn, form.LookOn, form.RoadTest = "far", "soon", "spring", longName
-			form.CloseOut(garage.Job{CarID: 1}, nil, time.Time{})
+			form.LookIn = "far"
+			form.CloseOut(garage.Card{}, nil, time.Time{})
 			return closeOut(b, form)
 		}},
 	)
@@ -24,5 +25,5 @@ func init() {
 
 func closeOut(b ui.Page, form page.CloseOutForm) templ.Component {
 	b.Title, b.Active = "Before the car leaves", ui.NavCars
-	return page.CloseOut(page.NewCloseOut(page.Base{Page: b}, writtenCard(1), "km", form))
+	return page.CloseOut(page.NewCloseOut(page.Base{Page: b}, writtenCard(1), garage.Odometer{}, "km", garage.DateOf(galleryNow), form))
 }

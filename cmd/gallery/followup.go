@@ -33,7 +33,7 @@ func init() {
 
 func followUps(b ui.Page, rows []garage.FollowUpRow) templ.Component {
 	b.Title, b.Active = "Follow-ups", ui.NavCars
-	return page.FollowUps(page.NewFollowUps(page.Base{Page: b}, garage.Car{ID: 1, Name: "Tern estate"}, rows, theDay))
+	return page.FollowUps(page.NewFollowUps(page.Base{Page: b}, garage.Car{ID: 1, Name: "Tern estate"}, rows, garage.Odometer{}, theDay))
 }
 
 func followUpEdit(b ui.Page, form page.FollowUpForm) templ.Component {

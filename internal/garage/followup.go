@@ -113,6 +113,11 @@ type LookBack struct {
 	Changed    string
 }
 
+// Due says whether a look back is to be answered on a day, with the car's odometer at so many metres; 0 when nobody knows.
+func (l LookBack) Due(today Date, metres int64) bool {
+	return l.AnsweredAt == nil && (l.DueOn != nil && !today.Before(*l.DueOn) || l.DueM != nil && metres >= *l.DueM)
+}
+
 // LookBackRow is a look back with its job.
 type LookBackRow struct {
 	LookBack

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"axlestand/internal/trade/interval"
 )
 
 // SegmentID names a stretch of one odometer.
@@ -121,6 +123,29 @@ func (o Odometer) Last() (Standing, bool) {
 		return Standing{}, false
 	}
 	return standing[len(standing)-1], true
+}
+
+// Reaches is the day on which the car will have run so many metres, at the rate of its readings of the last year; false when they
+// tell no rate. What it has run already was reached on the day of its last reading.
+func (o Odometer) Reaches(metres int64) (Date, bool) {
+	standing := o.Standing()
+	if len(standing) == 0 {
+		return Date{}, false
+	}
+	var readings []interval.Reading
+	for _, s := range standing {
+		readings = append(readings, interval.Reading{On: interval.Date(s.ReadOn), Metres: s.Metres})
+	}
+	last := readings[len(readings)-1]
+	if metres <= last.Metres {
+		return Date(last.On), true
+	}
+	rate, err := interval.DailyRate(readings, nil)
+	if err != nil || rate == 0 {
+		return Date{}, false
+	}
+	due, err := interval.NextDue(interval.Rule{Metres: metres - last.Metres}, last, last, rate, nil)
+	return Date(due.Distance), err == nil && !due.Distance.IsZero()
 }
 
 // ReadingEntry is a reading as the owner enters it. Change says that the odometer is another one than before: the cluster

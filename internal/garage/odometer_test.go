@@ -187,3 +187,24 @@ func TestDistanceText(t *testing.T) {
 		}
 	}
 }
+
+// TestOdometer_Reaches: the slope of the line through 10,000 km on 1 January and 13,100 km on 1 February is 100 km a day (31 days), so
+// 14,000 km are reached 9 days on. Worked out by hand.
+func TestOdometer_Reaches(t *testing.T) {
+	t.Parallel()
+	o := garage.Odometer{Segments: []garage.OdometerSegment{{ID: 1, Number: 1, Unit: "km"}}}
+	if _, known := o.Reaches(1); known {
+		t.Error("known without a reading")
+	}
+	o.Readings = append(o.Readings, garage.OdometerReading{ID: 1, SegmentID: 1, ReadOn: garage.NewDate(2027, 1, 1), Shown: 10_000})
+	if _, known := o.Reaches(14_000_000); known {
+		t.Error("known by one reading")
+	}
+	o.Readings = append(o.Readings, garage.OdometerReading{ID: 2, SegmentID: 1, ReadOn: garage.NewDate(2027, 2, 1), Shown: 13_100})
+	if day, known := o.Reaches(14_000_000); !known || day != garage.NewDate(2027, 2, 10) {
+		t.Errorf("got %v, %v", day, known)
+	}
+	if day, known := o.Reaches(12_000_000); !known || day != garage.NewDate(2027, 2, 1) {
+		t.Errorf("what it has run already: %v, %v", day, known)
+	}
+}

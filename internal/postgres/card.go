@@ -333,8 +333,8 @@ const (
 	closeOutColumns = `id, job_id, version, tools, panels, levels, leftovers, road_test, at`
 )
 
-// SaveCloseOut keeps what was looked at before the car left, adds follow-ups and says when to look back; after a distance
-// counts from the last reading, nil for neither. *garage.InvalidError for what does not hold, garage.ErrConflict for an old version,
+// SaveCloseOut keeps what was looked at before the car left, adds follow-ups and says when to look back: nil leaves that as it was,
+// one without a day and a distance asks for none. An answer stands until it is asked for at another time. *garage.InvalidError for what does not hold, garage.ErrConflict for an old version,
 // garage.ErrNotFound.
 func (s *Store) SaveCloseOut(ctx context.Context, v garage.CloseOut, follow []garage.FollowUp, look *garage.LookBack) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
@@ -354,12 +354,22 @@ func (s *Store) SaveCloseOut(ctx context.Context, v garage.CloseOut, follow []ga
 		if look == nil {
 			return nil
 		}
-		_, err = tx.Exec(ctx, `
-			insert into look_backs (job_id, due_on, due_m) values (@job, @on, @m)
-			on conflict (job_id) do update set due_on = excluded.due_on, due_m = excluded.due_m, answered_at = null`,
-			args{"job": v.JobID, "on": look.DueOn, "m": look.DueM})
-		return err
+		return saveLookBack(ctx, tx, v.JobID, *look)
 	})
+}
+
+func saveLookBack(ctx context.Context, tx pgx.Tx, job garage.JobID, look garage.LookBack) error {
+	if look.DueOn == nil && look.DueM == nil {
+		_, err := tx.Exec(ctx, `delete from look_backs where job_id = @job and answered_at is null`, args{"job": job})
+		return err
+	}
+	_, err := tx.Exec(ctx, `
+		insert into look_backs (job_id, due_on, due_m) values (@job, @on, @m)
+		on conflict (job_id) do update set due_on = excluded.due_on, due_m = excluded.due_m,
+		  answered_at = case when (look_backs.due_on, look_backs.due_m) is not distinct from (excluded.due_on, excluded.due_m)
+		    then look_backs.answered_at end`,
+		args{"job": job, "on": look.DueOn, "m": look.DueM})
+	return err
 }
 
 func saveCloseOut(ctx context.Context, tx pgx.Tx, v garage.CloseOut) error {
@@ -417,8 +427,22 @@ func (s *Store) DueLookBacks(ctx context.Context, today garage.Date) ([]garage.L
 func (s *Store) LikeLookBacks(ctx context.Context, job garage.JobID) ([]garage.LookBackRow, error) {
 	return list[garage.LookBackRow](ctx, s.db, lookBackRows+`
 		join jobs o on o.id = @job and o.id <> j.id and o.kind = j.kind
-		where l.answered_at is not null and exists (
-		  select from regexp_split_to_table(lower(o.title), '\W+') a
-		  join regexp_split_to_table(lower(j.title), '\W+') b on a = b and length(a) > 3)
+		where l.answered_at is not null and `+titlesAlike("o.title")+`
 		order by l.answered_at desc, l.id desc limit 5`, args{"job": job})
+}
+
+// LookBacksFor are answers that matter to a job that is being entered: with a word of its title in theirs, or while it has none
+// those of its car; newest first.
+func (s *Store) LookBacksFor(ctx context.Context, car garage.CarID, title string) ([]garage.LookBackRow, error) {
+	return list[garage.LookBackRow](ctx, s.db, lookBackRows+`
+		where l.answered_at is not null and (@title::text = '' and j.car_id = @car or `+titlesAlike("@title::text")+`)
+		order by j.car_id <> @car, l.answered_at desc, l.id desc limit 5`, args{"car": car, "title": title})
+}
+
+// titlesAlike says in SQL that a title shares a word with that of job j. Words for a side, and short ones, say nothing of the work.
+func titlesAlike(title string) string {
+	return `exists (
+		  select from regexp_split_to_table(lower(` + title + `), '\W+') a
+		  join regexp_split_to_table(lower(j.title), '\W+') b on a = b and length(a) > 3
+		  where a not in ('left', 'right', 'rear', 'front', 'side', 'both', 'with', 'from', 'take', 'make', 'check', 'replace', 'again'))`
 }

@@ -15,7 +15,11 @@ func (s *Server) closeOutShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.closeOutPage(w, r, http.StatusOK, card, page.NewCloseOutForm(card))
+	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	if err != nil {
+		return err
+	}
+	return s.closeOutPage(w, r, http.StatusOK, card, page.NewCloseOutForm(card, run))
 }
 
 // cardOf reads the card of the job that the path names.
@@ -28,15 +32,15 @@ func (s *Server) cardOf(r *http.Request) (garage.Card, error) {
 }
 
 func (s *Server) closeOutPage(w http.ResponseWriter, r *http.Request, status int, card garage.Card, form page.CloseOutForm) error {
-	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	odometer, err := s.store.Odometer(r.Context(), card.Sheet.Job.CarID)
 	if err != nil {
 		return err
 	}
-	unit := "km"
-	if run != nil {
-		unit = run.Segment.Unit
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
 	}
-	v := page.NewCloseOut(s.base(r, "Before the car leaves", ui.NavCars), card, unit, form)
+	v := page.NewCloseOut(s.base(r, "Before the car leaves", ui.NavCars), card, odometer, settings.DistanceUnit, s.today(settings), form)
 	return s.render(w, r, status, page.CloseOut(v))
 }
 
@@ -54,7 +58,7 @@ func (s *Server) closeOut(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	form := page.ReadCloseOutForm(values)
-	out, follow, look := form.CloseOut(card.Sheet.Job, run, s.now())
+	out, follow, look := form.CloseOut(card, run, s.now())
 	if len(form.Errors) == 0 {
 		err = s.store.SaveCloseOut(r.Context(), out, follow, look)
 		if errors.Is(err, garage.ErrConflict) {

@@ -26,7 +26,11 @@ func (s *Server) followUpIndex(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v := page.NewFollowUps(s.base(r, "Follow-ups of "+car.Name, ui.NavCars), car, rows, s.today(settings))
+	odometer, err := s.store.Odometer(r.Context(), car.ID)
+	if err != nil {
+		return err
+	}
+	v := page.NewFollowUps(s.base(r, "Follow-ups of "+car.Name, ui.NavCars), car, rows, odometer, s.today(settings))
 	return s.render(w, r, http.StatusOK, page.FollowUps(v))
 }
 

@@ -60,6 +60,9 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 	v := page.NewJobShow(s.base(r, sheet.Job.Title, ui.NavCars), sheet, settings, s.now())
 	v.Planned, v.Took = planned.JobPlanned(id), took
 	v.SetCard(card)
+	if err := s.jobLooks(r, &v, card, settings); err != nil {
+		return err
+	}
 	specs, err := s.store.JobTorqueSpecs(r.Context(), id)
 	if err != nil {
 		return err
@@ -74,6 +77,20 @@ func (s *Server) jobPage(w http.ResponseWriter, r *http.Request, status int, id 
 		return err
 	}
 	return s.render(w, r, status, page.JobShow(v))
+}
+
+// jobLooks says on a job's page whether it was worth it, and what was said of jobs like it.
+func (s *Server) jobLooks(r *http.Request, v *page.JobShowView, card garage.Card, settings garage.Settings) error {
+	like, err := s.store.LikeLookBacks(r.Context(), card.Sheet.Job.ID)
+	if err != nil || card.LookBack == nil && len(like) == 0 {
+		return err
+	}
+	odometer, err := s.store.Odometer(r.Context(), card.Sheet.Job.CarID)
+	if err != nil {
+		return err
+	}
+	v.SetLooks(page.LookBackWords(card.LookBack, odometer, s.today(settings)), like)
+	return nil
 }
 
 // jobNew is the form of a new job once its car is chosen, and before that the choice.
@@ -91,7 +108,7 @@ func (s *Server) jobNew(w http.ResponseWriter, r *http.Request) error {
 		return garage.ErrNotFound
 	}
 	form := page.BlankJobForm(garage.CarID(car))
-	form.Phase = r.URL.Query().Get("phase")
+	form.Phase, form.Title = r.URL.Query().Get("phase"), r.URL.Query().Get("title")
 	return s.jobForm(w, r, http.StatusOK, form, garage.Job{CarID: garage.CarID(car)})
 }
 
@@ -107,6 +124,13 @@ func (s *Server) jobForm(w http.ResponseWriter, r *http.Request, status int, for
 	}
 	v := page.JobFormView{
 		Base: s.base(r, title, ui.NavCars), Form: form, Job: job, Choices: choices, Currency: jobCurrency(job, choices.Settings),
+	}
+	if job.ID == 0 {
+		like, err := s.store.LookBacksFor(r.Context(), job.CarID, form.Title)
+		if err != nil {
+			return err
+		}
+		v.SetLike(like)
 	}
 	return s.render(w, r, status, page.JobEdit(v))
 }

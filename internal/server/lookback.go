@@ -29,7 +29,15 @@ func (s *Server) lookBackPage(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	v := page.NewLookBack(s.base(r, "Was it worth it?", ui.NavCars), card, like, form)
+	odometer, err := s.store.Odometer(r.Context(), card.Sheet.Job.CarID)
+	if err != nil {
+		return err
+	}
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	v := page.NewLookBack(s.base(r, "Was it worth it?", ui.NavCars), card, like, odometer, s.today(settings), form)
 	return s.render(w, r, status, page.LookBack(v))
 }
 

@@ -19,6 +19,7 @@ type CloseOutForm struct {
 	Leftovers string
 	RoadTest  string
 	Follow    []FollowUpForm
+	LookIn    string // how far the car still goes until then, in the unit of its odometer
 	LookOn    string
 	Errors    garage.FieldErrors
 }
@@ -26,8 +27,8 @@ type CloseOutForm struct {
 // followRows is how many follow-ups the form takes at once.
 const followRows = 3
 
-// NewCloseOutForm is the form filled from what is stored, with follow-ups still to be entered.
-func NewCloseOutForm(card garage.Card) CloseOutForm {
+// NewCloseOutForm is the form filled from what is stored, with follow-ups still to be entered, seen from what the car has run.
+func NewCloseOutForm(card garage.Card, run *garage.Standing) CloseOutForm {
 	f := CloseOutForm{Version: "0", Follow: make([]FollowUpForm, followRows)}
 	yes := func(b bool) string {
 		if b {
@@ -40,7 +41,8 @@ func NewCloseOutForm(card garage.Card) CloseOutForm {
 		f.Tools, f.Panels, f.Levels = yes(c.Tools), yes(c.Panels), yes(c.Levels)
 	}
 	if card.LookBack != nil {
-		f.LookOn = dateText(card.LookBack.DueOn)
+		left := NewFollowUpForm(garage.FollowUp{DueM: card.LookBack.DueM}, run)
+		f.LookIn, f.LookOn = left.In, dateText(card.LookBack.DueOn)
 	}
 	return f
 }
@@ -49,7 +51,7 @@ func NewCloseOutForm(card garage.Card) CloseOutForm {
 func ReadCloseOutForm(v url.Values) CloseOutForm {
 	f := CloseOutForm{
 		Version: v.Get("version"), Tools: v.Get("tools"), Panels: v.Get("panels"), Levels: v.Get("levels"), Leftovers: v.Get("leftovers"),
-		RoadTest: v.Get("road_test"), LookOn: v.Get("look_on"),
+		RoadTest: v.Get("road_test"), LookIn: v.Get("look_in"), LookOn: v.Get("look_on"),
 	}
 	for i := range followRows {
 		at := "follow." + strconv.Itoa(i) + "."
@@ -60,8 +62,9 @@ func ReadCloseOutForm(v url.Values) CloseOutForm {
 
 // CloseOut reads what was typed, and notes in Errors what does not parse or does not hold. Distances count from what the car
 // has run, nil when nobody knows.
-func (f *CloseOutForm) CloseOut(job garage.Job, run *garage.Standing, now time.Time) (garage.CloseOut, []garage.FollowUp, *garage.LookBack) {
+func (f *CloseOutForm) CloseOut(card garage.Card, run *garage.Standing, now time.Time) (garage.CloseOut, []garage.FollowUp, *garage.LookBack) {
 	var in fields
+	job := card.Sheet.Job
 	out := garage.CloseOut{
 		JobID: job.ID, Version: version(f.Version), Tools: f.Tools != "", Panels: f.Panels != "", Levels: f.Levels != "",
 		Leftovers: strings.TrimSpace(f.Leftovers), RoadTest: strings.TrimSpace(f.RoadTest), At: now,
@@ -77,9 +80,9 @@ func (f *CloseOutForm) CloseOut(job garage.Job, run *garage.Standing, now time.T
 			in.Errors.Add("follow."+strconv.Itoa(i)+"."+field, message)
 		}
 	}
-	var look *garage.LookBack
-	if on := in.optionalDate("look_on", f.LookOn); on != nil {
-		look = &garage.LookBack{JobID: job.ID, DueOn: on}
+	look := &garage.LookBack{JobID: job.ID, DueOn: in.optionalDate("look_on", f.LookOn), DueM: in.runUntil("look_in", f.LookIn, run)}
+	if stored := card.LookBack; stored != nil && f.LookIn == NewCloseOutForm(card, run).LookIn {
+		look.DueM = stored.DueM // not rounded once more
 	}
 	f.Errors = in.Errors
 	return out, follow, look
@@ -93,7 +96,7 @@ func (f CloseOutForm) labels() []ui.Option {
 			labels = append(labels, ui.Option{Value: "follow." + strconv.Itoa(i) + "." + field, Text: "Follow-up " + strconv.Itoa(i+1)})
 		}
 	}
-	return append(labels, ui.Option{Value: "look_on", Text: "Look back on"})
+	return append(labels, ui.Option{Value: "look_in", Text: "Look back in"}, ui.Option{Value: "look_on", Text: "Look back on"})
 }
 
 // CloseOutView is the page of what is looked at before the car leaves.
@@ -104,12 +107,22 @@ type CloseOutView struct {
 	Open    []string // steps that are not done, and rounds that go on
 	Second  []string // steps that want a second look
 	Unit    string
+	About   string // how soon a distance is driven
 	Form    CloseOutForm
 }
 
-// NewCloseOut is that page, with what the card still has open.
-func NewCloseOut(base Base, card garage.Card, unit string, form CloseOutForm) CloseOutView {
+// NewCloseOut is that page, with what the card still has open. Distances are in the unit of the odometer, or where nobody read it
+// in the garage's.
+func NewCloseOut(base Base, card garage.Card, odometer garage.Odometer, unit string, today garage.Date, form CloseOutForm) CloseOutView {
 	v := CloseOutView{Base: base, Job: card.Sheet.Job, CarName: card.Sheet.Car.Name, Unit: unit, Form: form}
+	v.About = "From the last reading of its odometer."
+	if last, read := odometer.Last(); read {
+		v.Unit = last.Segment.Unit
+		far := int64(1000 * metresPerUnit(v.Unit))
+		if day, known := odometer.Reaches(last.Metres + far); known {
+			v.About += " " + garage.DistanceText(far, v.Unit) + " are run about " + shortDay(day, today) + "."
+		}
+	}
 	rows := card.Rows()
 	for _, r := range rows {
 		if r.State != garage.StepDone {

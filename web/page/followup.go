@@ -46,18 +46,24 @@ func ReadFollowUpForm(v url.Values) FollowUpForm {
 func (f *FollowUpForm) FollowUp(car garage.CarID, run *garage.Standing) garage.FollowUp {
 	var in fields
 	v := garage.FollowUp{Version: version(f.Version), CarID: car, What: strings.TrimSpace(f.What), DueOn: in.optionalDate("due_on", f.DueOn)}
-	if distance := in.optionalInt("in", f.In); distance != nil {
-		switch {
-		case *distance < 0 || *distance > 1_000_000:
-			in.Errors.Add("in", "From 0 to 1,000,000.")
-		case run == nil:
-			in.Errors.Add("in", "The car has no odometer reading to count from. Enter one, or give a date.")
-		default:
-			v.DueM = new(run.Metres + int64(float64(*distance)*metresPerUnit(run.Segment.Unit)))
-		}
-	}
+	v.DueM = in.runUntil("in", f.In, run)
 	f.Errors = in.with(v.Validate())
 	return v
+}
+
+// runUntil reads how far a car still goes until something is due, as what it has run by then; nil for nothing.
+func (in *fields) runUntil(name, typed string, run *garage.Standing) *int64 {
+	distance := in.optionalInt(name, typed)
+	switch {
+	case distance == nil:
+	case *distance < 0 || *distance > 1_000_000:
+		in.Errors.Add(name, "From 0 to 1,000,000.")
+	case run == nil:
+		in.Errors.Add(name, "The car has no odometer reading to count from. Enter one, or give a date.")
+	default:
+		return new(run.Metres + int64(float64(*distance)*metresPerUnit(run.Segment.Unit)))
+	}
+	return nil
 }
 
 // Conflict sets the form beside what is stored.
@@ -103,11 +109,11 @@ type FollowUpItem struct {
 	Job  ui.Link
 }
 
-// NewFollowUps lists the follow-ups of a car.
-func NewFollowUps(base Base, car garage.Car, rows []garage.FollowUpRow, today garage.Date) FollowUpsView {
+// NewFollowUps lists the follow-ups of a car, with the day on which its odometer gets there as it is driven.
+func NewFollowUps(base Base, car garage.Car, rows []garage.FollowUpRow, odometer garage.Odometer, today garage.Date) FollowUpsView {
 	v := FollowUpsView{Base: base, Car: car}
 	for _, row := range rows {
-		item := FollowUpItem{ID: row.ID, What: row.What, When: followUpWhen(row, today), Mood: ui.Waits}
+		item := FollowUpItem{ID: row.ID, What: row.What, When: followUpWhen(row, today) + reachedWords(odometer, row.DueM, today), Mood: ui.Waits}
 		if row.Due(today) {
 			item.Mood = ui.Ready
 		}
@@ -151,6 +157,19 @@ func followUpWhen(row garage.FollowUpRow, today garage.Date) string {
 		return "to be done"
 	}
 	return strings.Join(when, ", or ")
+}
+
+// reachedWords say when a car will have run so far as it is driven: about Fri 2 Apr. Nothing when it has, or when nobody knows.
+func reachedWords(odometer garage.Odometer, due *int64, today garage.Date) string {
+	last, read := odometer.Last()
+	if due == nil || !read || last.Metres >= *due {
+		return ""
+	}
+	day, known := odometer.Reaches(*due)
+	if !known {
+		return ""
+	}
+	return " (about " + shortDay(day, today) + " as it is driven)"
 }
 
 // AddCardNeeds puts among what needs the owner the cars that were left with something loose, and the follow-ups that are due.

@@ -248,6 +248,7 @@ type JobFormView struct {
 	Job      garage.Job // zero for a new one
 	Choices  garage.JobChoices
 	Currency string
+	Like     []LikeLook // what came of earlier jobs
 }
 
 // jobLabels name the fields for the summary of errors, in the order of the form.

@@ -39,6 +39,8 @@ type JobShowView struct {
 	Harvest  []HarvestView
 	TakeOff  bool   // parts are left to take off
 	Repeats  string // how its rounds stand
+	Look     string // how its look back stands
+	Like     []LikeLook
 	AllDone  bool
 	Guarded  bool // others count on it: deleting asks first
 	Took     TookForm
