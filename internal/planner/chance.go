@@ -205,7 +205,10 @@ func (m *model) visitsBack(a Answer, r *schedule.Result) error {
 		if !ok {
 			return fmt.Errorf("visits[%d]: the problem has no car %q", i, a.Visits[i].Car)
 		}
-		v := schedule.Visit{Subject: car, OnPlace: a.Visits[i].OnLift}
+		v := schedule.Visit{
+			Subject: car, OnPlace: a.Visits[i].OnLift,
+			Span: schedule.Span{From: minute(a.Visits[i].From), To: minute(a.Visits[i].To)},
+		}
 		for k, o := range a.Visits[i].Overhead {
 			it := schedule.Item{
 				Kind: schedule.ItemKind(slices.Index(overheadKinds[:], o.Kind)), Subject: car, Of: schedule.None,

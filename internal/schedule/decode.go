@@ -141,6 +141,15 @@ func newDecoder(in *instance, o order, dropped, waived []bool) *decoder {
 
 // run decodes the order.
 func (d *decoder) run() {
+	d.begin()
+	d.calibrate()
+	d.choosePins()
+	for d.step() {
+	}
+}
+
+// begin takes out what has no place and makes ready what waits for nothing.
+func (d *decoder) begin() {
 	for j := range d.prog {
 		if d.dropped[j] && !d.prog[j].blocked {
 			d.block(j)
@@ -151,10 +160,6 @@ func (d *decoder) run() {
 		if d.prog[j].waits == 0 && !d.prog[j].blocked {
 			d.makeReady(j)
 		}
-	}
-	d.calibrate()
-	d.choosePins()
-	for d.step() {
 	}
 }
 

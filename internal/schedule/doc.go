@@ -56,12 +56,21 @@
 // a few decodes, and a decode of the same sequence comes to nearly the same. So
 // the search works in rounds: many drafts, then the best sequence decoded, and
 // on from there when that is better. Of a long sequence only a window is moved
-// about at a time. A handful of blocks is not searched: all their sequences are
-// gone through, and where drafts leave nothing out and there is no overhead the
-// result is known to be the best there is. Visits are ended by one of two habits,
-// and both are tried: as soon as nothing can be done on the subject in this
-// session or the next, or when no later work needs what is open. Neither leaves a
-// subject in pieces on which nothing is left to do, though that would cost less.
+// about at a time. Visits are ended by one of two habits, and both are tried: as
+// soon as nothing can be done on the subject in this session or the next, or when
+// no later work needs what is open. Neither leaves a subject in pieces on which
+// nothing is left to do, though that would cost less.
+//
+// A small problem is not left to habits. Its schedules are rows of strokes: every
+// block, every move of a subject, every opening, closing and closing work is one,
+// wherever it stands. All rows are gone through, stroke by stroke and forward in
+// time, as labels: of two beginnings that have done the same, one that is nowhere
+// later and no dearer covers the other, and what cannot end below the best cost
+// known is left. So a subject stays in pieces as long as that costs nothing, and
+// the next one is opened in the rest of a session. Where labels know all there is
+// to a problem, the row that is left is the best there is; what they do not know
+// (work beside the hands, tools taken by the clock) is left to going through the
+// sequences of blocks.
 //
 // A schedule made before is a thing of value: its owner has arranged for it. So
 // two are made, one free and one that stays as near to it as may be, and the
@@ -106,7 +115,8 @@
 // no hands; pieces.go cuts stages into pieces; finish.go and blocked.go end a decode; gap.go and gap_lay.go
 // place what was left over; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
-// for better ones, exact.go goes through all of them, solve.go puts it together;
+// for better ones, exact.go goes through all of them; label.go and label_*.go go
+// through rows of strokes, which stroke.go carries out; solve.go puts it together;
 // bound.go bounds the result.
 // project.go recognises projects; project_profile.go keeps their tools,
 // project_serial.go generates and justifies, project_search.go breeds,

@@ -197,16 +197,7 @@ func (s *Simulator) layBlocks(r *Result) {
 			}
 		}
 	}
-	items := slices.Concat(itemsOf(r)...)
-	slices.SortStableFunc(items, func(a, b Item) int { return cmp.Compare(a.From, b.From) })
-	s.takeLead(items)
-	for _, it := range items {
-		if it.Kind == Close || it.Kind == Finish {
-			s.blocks = append(s.blocks, turn{
-				job: None, subject: it.Subject, from: it.From, to: it.To, hand: true, items: []Item{it}, behind: None,
-			})
-		}
-	}
+	s.layItems(in.itemsOf(r))
 	slices.SortStableFunc(s.blocks, func(a, b turn) int {
 		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.rank(), b.rank()), cmp.Compare(a.job, b.job), cmp.Compare(a.k, b.k))
 	})
@@ -224,10 +215,15 @@ func (s *Simulator) layBlocks(r *Result) {
 	}
 }
 
-func itemsOf(r *Result) [][]Item {
-	var out [][]Item
+// itemsOf lists the overhead of a schedule. To be moved onto the place is part of
+// it also where that takes no time and is not written down.
+func (in *instance) itemsOf(r *Result) (out []Item) {
 	for i := range r.Visits {
-		out = append(out, r.Visits[i].Items)
+		v := &r.Visits[i]
+		if v.OnPlace && in.Move == 0 {
+			out = append(out, Item{Move, v.Subject, None, Span{v.From, v.From}})
+		}
+		out = append(out, v.Items...)
 	}
 	return out
 }
@@ -266,11 +262,30 @@ func (s *Simulator) stageBlock(j, k int, placed []*Placed) turn {
 	return b
 }
 
-// takeLead lets each block begin with the moving and opening that come before
-// it: what the first block after it on its subject needs.
-func (s *Simulator) takeLead(items []Item) {
+// layItems adds the overhead that leads up to no block.
+func (s *Simulator) layItems(items []Item) {
+	slices.SortStableFunc(items, func(a, b Item) int { return cmp.Compare(a.From, b.From) })
+	for _, it := range s.takeLead(items) {
+		s.blocks = append(s.blocks, itemTurn(it))
+	}
+	for _, it := range items {
+		if it.Kind == Close || it.Kind == Finish {
+			s.blocks = append(s.blocks, itemTurn(it))
+		}
+	}
+}
+
+// itemTurn is a piece of overhead that is done by itself.
+func itemTurn(it Item) turn {
+	return turn{job: None, subject: it.Subject, from: it.From, to: it.To, hand: true, items: []Item{it}, behind: None}
+}
+
+// takeLead lets each block begin with the moving and opening that come just
+// before it: what the first block after it on its subject needs. It returns what
+// is done ahead, with other work or the end of a session between.
+func (s *Simulator) takeLead(items []Item) (ahead []Item) {
 	of := make([][]int, len(s.in.Subjects))
-	start := make([]int, len(s.blocks))
+	start, leads := make([]int, len(s.blocks)), make([][]Item, len(s.blocks))
 	for i := range s.blocks {
 		of[s.blocks[i].subject] = append(of[s.blocks[i].subject], i)
 		start[i] = s.blocks[i].from
@@ -286,11 +301,33 @@ func (s *Simulator) takeLead(items []Item) {
 		first, _ := slices.BinarySearchFunc(list, it.To, func(i, t int) int { return cmp.Compare(start[i], t) })
 		for _, i := range list[first:] {
 			if b := &s.blocks[i]; it.Kind == Move && b.place || it.Kind == Open && slices.Contains(b.opens, it.Of) {
-				b.from = min(b.from, it.From)
+				leads[i] = append(leads[i], it)
 				break
 			}
 		}
 	}
+	for i, list := range leads {
+		b := &s.blocks[i]
+		n := len(list)
+		for ; n > 0 && s.in.session(list[n-1].From) == s.in.session(b.from) && s.leadsTo(list[n-1].To, b.from, start, items); n-- {
+			b.from = list[n-1].From
+		}
+		ahead = append(ahead, list[:n]...)
+	}
+	return ahead
+}
+
+// leadsTo says whether from one time to another the hands do nothing.
+func (s *Simulator) leadsTo(from, to int, start []int, items []Item) bool {
+	if from == to {
+		return true
+	}
+	for i, at := range start {
+		if s.blocks[i].hand && from <= at && at < to {
+			return false
+		}
+	}
+	return !slices.ContainsFunc(items, func(it Item) bool { return from <= it.From && it.From < to })
 }
 
 // joinEndings makes one block of what ends a visit without anything between.
@@ -434,7 +471,7 @@ func (s *Simulator) calibrate() {
 		fixed := 0
 		for i, last := 0, None; i < len(s.blocks) && fixed < few; i++ {
 			b := &s.blocks[i]
-			if s.done[i] && s.began[i] < b.from {
+			if (s.done[i] || b.job == None) && s.began[i] < b.from {
 				s.holdBack(i, last)
 				fixed++
 			}

@@ -387,39 +387,95 @@ func (s *Simulator) tryEnding(i int) bool {
 		s.at[i]++
 	}
 	if s.at[i] == len(b.items) {
-		x.inVisit = false
+		if k := b.items[len(b.items)-1].Kind; k == Close || k == Finish {
+			x.inVisit = false
+		}
 		s.over[i] = s.t
 		s.finish(i)
 		return true
 	}
-	if free := max(x.until, s.course.Arrives[b.subject]); free > s.t {
+	it := &b.items[s.at[i]]
+	free := s.course.Arrives[b.subject]
+	if it.Kind != Open {
+		free = max(free, x.until)
+	}
+	if free > s.t {
 		s.later(free)
 		return false
 	}
-	it := &b.items[s.at[i]]
-	if x.stuck > 0 || !s.doNow(it.Kind, it.Subject, it.Of) {
+	from := s.t
+	switch {
+	case x.stuck > 0 && it.Kind != Open:
 		return false
+	case it.Kind == Move:
+		if !s.moveNow(i) {
+			return false
+		}
+		from = s.items[0].from
+	case !s.doNow(it.Kind, it.Subject, it.Of):
+		return false
+	default:
+		s.t += s.itemMinutes(it.Kind, it.Of)
 	}
 	if s.at[i]++; s.began[i] == never {
-		s.began[i] = s.t
+		s.began[i] = from
 	}
-	s.t += s.itemMinutes(it.Kind, it.Of)
 	x.last = s.t
 	return true
 }
 
 func (s *Simulator) pending(it *Item) bool {
-	if it.Kind == Close {
+	switch it.Kind {
+	case Close:
 		return s.open[it.Of]
+	case Open:
+		return !s.open[it.Of]
+	case Move:
+		return !s.subj[it.Subject].onPlace
 	}
 	return s.owed[it.Of]
 }
 
 func (s *Simulator) itemMinutes(kind ItemKind, of int) int {
-	if kind == Close {
+	switch kind {
+	case Close:
 		return s.in.Setups[of].Close
+	case Open:
+		return s.in.Setups[of].Open
 	}
 	return s.in.Closings[of].Minutes
+}
+
+// moveNow puts a subject onto the place ahead of its work, if that can begin now
+// and nothing before it in the order has yet to use the place.
+func (s *Simulator) moveNow(i int) bool {
+	c := s.blocks[i].subject
+	for o := s.placeHead; o < i; o++ {
+		if x := &s.blocks[o]; x.place && x.subject != c && !s.done[o] {
+			return false
+		}
+	}
+	if !s.lead(&turn{subject: c, place: true}) {
+		return false
+	}
+	t := s.t
+	for k := range s.items {
+		it := &s.items[k]
+		if it.from = s.put(it.cal, t, it.minutes); it.from == never || k == 0 && it.from > s.t {
+			if it.from < never {
+				s.later(it.from)
+			}
+			return false
+		}
+		t = it.from + it.minutes
+	}
+	s.doItems()
+	if s.leaves != None {
+		s.leave(s.leaves)
+	}
+	s.subj[c].onPlace, s.subj[c].inVisit = true, true
+	s.onPlace++
+	return true
 }
 
 // doNow does a piece of overhead that ends a visit if it can begin now. The

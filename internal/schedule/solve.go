@@ -19,25 +19,15 @@ func Solve(p *Problem) Result {
 	if len(before) > 0 && in.Effort == 0 {
 		decodes, rounds = (decodes+1)/2, (rounds+1)/2 // there are two to search
 	}
-	best := in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves)
+	best := in.goThrough(in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves), rounds)
 	if len(before) > 0 {
 		in.free = false
 		in.stayLate = best.result.Cost.Late / stayWorth
-		stay := in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves)
+		stay := in.goThrough(in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves), rounds)
 		best.countMoved()
 		if stay.result.Cost.Moved <= best.result.Cost.Moved && !best.result.Cost.clearlyLess(stay.result.Cost) {
 			best = stay
-		} else {
-			in.free = true // what is better by so much is not to be given up again for what stays
-			best.countMoved()
 		}
-	}
-	if rounds > 0 {
-		best = in.complete(best)
-	}
-	if len(before) > 0 {
-		in.free = false
-		best.countMoved()
 	}
 	best.fillGaps()
 	best.tellWhy()
@@ -63,6 +53,42 @@ func (in *instance) asBefore(seq, jobs []int) []order {
 		out = append(out, o)
 	}
 	return out
+}
+
+// goThrough looks at all there is to a small instance, where it is to be searched
+// at all: all rows of strokes or, where they do not tell everything, all
+// sequences.
+func (in *instance) goThrough(best *decoder, rounds int) *decoder {
+	if rounds == 0 {
+		return best
+	}
+	if in.labelled(best) {
+		if d, all := in.strokeByStroke(best); all {
+			return d
+		}
+	}
+	return in.complete(best)
+}
+
+// mostLabels is how many beginnings of rows are looked at.
+const mostLabels = 20_000
+
+// strokeByStroke goes through the rows of strokes of a small instance. It says
+// whether it went through them all.
+func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
+	s := newLabels(in, best, mostLabels)
+	all = s.run()
+	sure := all && s.all && in.free && len(best.result.Unplaced) == 0
+	if s.best == nil {
+		best.result.Optimal = sure
+		return best, all
+	}
+	d, ok := in.carryOut(s.row(), best)
+	if !ok || !d.result.Cost.Less(best.result.Cost) {
+		return best, false
+	}
+	d.result.Optimal = sure && d.result.Cost.Late == s.late && d.result.Cost.Score() == s.score
+	return d, all
 }
 
 // complete goes through all sequences of a small instance, with either habit of

@@ -1,0 +1,447 @@
+package schedule
+
+import (
+	"container/heap"
+	"math"
+	"slices"
+)
+
+// Small schedules are gone through stroke by stroke (stroke.go). A label is one
+// beginning of a row of strokes. Labels are taken up in order of time, and one is
+// dropped when another has done the same and is nowhere later nor dearer, or when
+// it cannot end below the best cost known. What is left when none is to be taken
+// up any more is the best there is, as far as strokes go.
+
+// mostJobs is how many jobs a label can tell apart.
+const mostJobs = 24
+
+// labelKey is what has been done, whatever the times.
+type labelKey struct {
+	next    [mostJobs]uint8 // by job: how many of its blocks
+	onPlace uint32          // subjects
+	ending  uint32          // subjects whose closing work has begun
+	open    uint64          // setups
+	owed    uint64          // closings
+}
+
+// label is one beginning.
+type label struct {
+	key         labelKey
+	t           int   // when the hands are free, in a session
+	late, score int64 // as a Cost counts them in drafts
+	times       []int // see labels.slots
+	latest      int   // when the stages of the next session were that have come
+	before      *label
+	did         stroke
+	dead        bool
+}
+
+// labels is a search through them.
+type labels struct {
+	in     *instance
+	like   *decoder
+	placed []bool // by job: whether it has a place at all
+	order  []int  // the jobs with a place, prerequisites first
+
+	// Slots of label.times: by job, when its next block may start; by subject, until when something on it runs; by stage
+	// with needs but a job's first, when they are there; by job that frees material, when it ended.
+	slots, subjAt int
+	stageAt       []int // by stage id
+	endAt         []int // by job
+
+	work  workTime
+	rest  []restOf // by stage id
+	ends  []int    // to reckon with, by job
+	late  int64    // the cost to stay below
+	score int64
+	best  *label
+	known map[labelKey][]*label
+	queue labelHeap
+	made  int
+	most  int
+
+	all      bool // nothing was left out
+	pieces   []Span
+	supplyAt []int // of the block under trial, by stage of its job
+	freedAt  int
+	fresh    []label
+	freshAt  []int
+	minutes  []int
+	weights  []int64
+}
+
+// restOf is what is left of a job from a stage on: all minutes, those of the
+// hands, and those after the hands' last.
+type restOf struct{ all, hands, tail int }
+
+type labelHeap []*label
+
+func (h labelHeap) Len() int { return len(h) }
+func (h labelHeap) Less(i, j int) bool {
+	return h[i].t < h[j].t || h[i].t == h[j].t && h[i].score < h[j].score
+}
+func (h labelHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
+func (h *labelHeap) Push(x any)   { *h = append(*h, x.(*label)) }
+func (h *labelHeap) Pop() any {
+	old := *h
+	x := old[len(old)-1]
+	*h = old[:len(old)-1]
+	return x
+}
+
+// labelled says whether labels know all that there is in an instance, as one
+// schedule of it stands.
+func (in *instance) labelled(like *decoder) bool {
+	if in.aside || len(in.Jobs) > mostJobs || len(in.Subjects) > 32 || len(in.Setups) > 64 || len(in.Closings) > 64 || len(like.result.Missed) > 0 {
+		return false
+	}
+	for c := range in.Subjects {
+		if like.exempt[c] || like.forgiven[c] >= 0 || like.broken[c] {
+			return false
+		}
+	}
+	for j := range in.Jobs {
+		if !like.prog[j].done {
+			continue
+		}
+		for k := range in.acts[j] {
+			a := &in.acts[j][k]
+			if !a.Bench && (a.heavy || len(a.Tools) > 0 || len(a.Needs) > 0 && !in.acts[j][0].Bench) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// newLabels begins at now, to stay below the cost of a schedule.
+func newLabels(in *instance, like *decoder, most int) *labels {
+	s := &labels{
+		in: in, like: like, placed: make([]bool, len(in.Jobs)), stageAt: make([]int, in.stages), endAt: make([]int, len(in.Jobs)),
+		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, work: newWorkTime(in.plain),
+	}
+	known := like.result.Cost.inDraft()
+	s.late, s.score = known.Late, known.Score()
+	s.subjAt = len(in.Jobs)
+	s.slots = s.subjAt + len(in.Subjects)
+	for _, j := range in.order {
+		if s.placed[j] = like.prog[j].done; !s.placed[j] {
+			s.late, s.score = s.without(j)
+			continue
+		}
+		s.order = append(s.order, j)
+		s.addJob(j)
+	}
+	return s
+}
+
+// without is the cost to stay below, less what a job without a place costs.
+func (s *labels) without(j int) (late, score int64) {
+	end := s.in.horizon + far
+	lost := s.in.Jobs[j].Late(end)
+	if s.late == math.MaxInt64 || s.score == math.MaxInt64 {
+		return s.late, s.score
+	}
+	return s.late - lost, s.score - max(leastLost, s.in.Jobs[j].Weight)*int64(end-s.in.Now)
+}
+
+func (s *labels) addJob(j int) {
+	in := s.in
+	rest := restOf{}
+	for k := len(in.acts[j]) - 1; k >= 0; k-- {
+		a := &in.acts[j][k]
+		rest.all += a.Minutes
+		if a.Bench {
+			rest.hands += a.Minutes
+		} else if rest.hands == 0 {
+			rest.tail += a.Minutes
+		}
+		s.rest[a.id] = rest
+		if s.stageAt[a.id] = None; k > 0 && len(a.Needs) > 0 {
+			s.stageAt[a.id] = s.slots
+			s.slots++
+		}
+	}
+	if s.endAt[j] = None; len(in.freed[j]) > 0 {
+		s.endAt[j] = s.slots
+		s.slots++
+	}
+}
+
+// run goes through all labels. It says whether it came to the end of them.
+func (s *labels) run() bool {
+	s.push(s.first())
+	for len(s.queue) > 0 {
+		if s.made >= s.most {
+			return false
+		}
+		if l := heap.Pop(&s.queue).(*label); !l.dead && !s.tooDear(l) {
+			s.expand(l)
+		}
+	}
+	return true
+}
+
+// first is the bench at now.
+func (s *labels) first() *label {
+	in := s.in
+	l := s.newLabel()
+	now := firstState(in)
+	t, ok := in.plain.from(in.Now)
+	if !ok {
+		t = never
+	}
+	l.t = t
+	for c := range now.subj {
+		if now.subj[c].onPlace {
+			l.key.onPlace |= 1 << c
+		}
+	}
+	for a, open := range now.open {
+		if open {
+			l.key.open |= 1 << a
+		}
+	}
+	for _, j := range s.order {
+		l.times[j] = in.release(j).at
+	}
+	for _, j := range s.order {
+		if s.waitsFor(l, j) == None && in.blockAt[in.base[j]] == None {
+			s.runClocks(l, j, 0)
+		}
+	}
+	s.passed(l, in.Now, l.t)
+	return l
+}
+
+// newLabel takes an empty label from the stock.
+func (s *labels) newLabel() *label {
+	if len(s.fresh) == 0 {
+		s.fresh = make([]label, 256)
+		s.freshAt = make([]int, 256*s.slots)
+	}
+	l := &s.fresh[0]
+	s.fresh = s.fresh[1:]
+	l.times, s.freshAt = s.freshAt[:s.slots:s.slots], s.freshAt[s.slots:]
+	return l
+}
+
+// after copies a label for another stroke.
+func (s *labels) after(l *label, k stroke) *label {
+	n := s.newLabel()
+	times := n.times
+	*n = *l
+	n.times, n.before, n.did, n.dead = times, l, k, false
+	copy(n.times, l.times)
+	return n
+}
+
+// push queues a label unless it is dropped.
+func (s *labels) push(l *label) {
+	if l.t >= never && !s.complete(l) || s.tooDear(l) {
+		return
+	}
+	if s.complete(l) {
+		s.end(l)
+		return
+	}
+	s.settleTimes(l)
+	list := s.known[l.key]
+	for _, o := range list {
+		if s.covers(o, l) {
+			return
+		}
+	}
+	kept := list[:0]
+	for _, o := range list {
+		if o.dead = s.covers(l, o); !o.dead {
+			kept = append(kept, o)
+		}
+	}
+	s.known[l.key] = append(kept, l)
+	s.made++
+	heap.Push(&s.queue, l)
+}
+
+// settleTimes makes times alike that make no difference: a block starts no
+// sooner than in a session, and not before now.
+func (s *labels) settleTimes(l *label) {
+	for _, j := range s.order {
+		if s.in.blockAt[s.in.base[j]] != None || l.key.next[j] > 0 {
+			l.times[j] = max(l.times[j], l.t)
+			if at := s.in.plain.at(l.times[j]); at < len(s.in.plain) {
+				l.times[j] = max(l.times[j], s.in.plain[at].From)
+			}
+		}
+		if s.done(l, j) {
+			l.times[j] = 0
+		}
+	}
+	for c := range s.in.Subjects {
+		if i := s.subjAt + c; l.times[i] <= l.t {
+			l.times[i] = 0
+		}
+	}
+}
+
+// covers says whether nothing can come of a label that cannot come of another
+// with the same key.
+func (s *labels) covers(l, o *label) bool {
+	if l.t > o.t || l.late > o.late || l.late == o.late && l.score > o.score {
+		return false
+	}
+	for i, t := range l.times {
+		if t > o.times[i] {
+			return false
+		}
+	}
+	if s.in.blackouts && l.t < o.t {
+		for c := range s.in.Subjects {
+			for _, b := range s.in.Subjects[c].Blackouts {
+				if l.t <= b.From && b.From < o.t && (l.key.onPlace>>c&1 > 0 || !s.whole(l, c)) {
+					return false // waiting would not do
+				}
+			}
+		}
+	}
+	return true
+}
+
+// tooDear says whether a label cannot end below the best cost known.
+func (s *labels) tooDear(l *label) bool {
+	late, score := s.atLeast(l)
+	return late > s.late || late == s.late && score >= s.score
+}
+
+// blockOf is a job's next block, or None.
+func (s *labels) blockOf(l *label, j int) int {
+	if b := s.in.blocksOf[j].From + int(l.key.next[j]); b < s.in.blocksOf[j].To {
+		return b
+	}
+	return None
+}
+
+// done says whether a job has come to its end. A job with no block has when all
+// before it have.
+func (s *labels) done(l *label, j int) bool {
+	return s.blockOf(l, j) == None && (l.key.next[j] > 0 || s.waitsFor(l, j) == None)
+}
+
+// waitsFor is a job that has to end before a job begins, or None.
+func (s *labels) waitsFor(l *label, j int) int {
+	for _, x := range s.in.Jobs[j].After {
+		if !s.done(l, x.Job) {
+			return x.Job
+		}
+	}
+	return None
+}
+
+func (s *labels) complete(l *label) bool {
+	for _, j := range s.order {
+		if s.blockOf(l, j) != None {
+			return false
+		}
+	}
+	return true
+}
+
+// stages is how many stages of a job are placed.
+func (s *labels) stages(l *label, j int) int {
+	if b := s.blockOf(l, j); b != None {
+		if l.key.next[j] == 0 && s.waitsFor(l, j) != None {
+			return 0
+		}
+		return s.in.blocks[b].from
+	}
+	if s.done(l, j) {
+		return len(s.in.acts[j])
+	}
+	return 0
+}
+
+// stuck says whether a subject cannot be moved, and by which hold.
+func (s *labels) stuck(l *label, c int) (h int) {
+	for _, h := range s.in.holdsOf[c] {
+		if hold := &s.in.holds[h]; s.held(l, h, hold) {
+			return h
+		}
+	}
+	return None
+}
+
+func (s *labels) held(l *label, h int, hold *hold) bool {
+	if hold.job != None {
+		k := s.stages(l, hold.job)
+		if !slices.ContainsFunc(s.in.acts[hold.job][:k], func(a act) bool { return slices.Contains(s.in.holdFrom[a.id], h) }) {
+			return false
+		}
+	}
+	for _, id := range hold.untilActs {
+		for _, j := range s.in.mine[hold.subject] {
+			if k := id - s.in.base[j]; k >= 0 && k < len(s.in.acts[j]) && s.placed[j] && k < s.stages(l, j) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// whole says whether nothing of a subject is open, owed or stuck.
+func (s *labels) whole(l *label, c int) bool {
+	return s.closed(l, c, true) && !s.owes(l, c) && s.stuck(l, c) == None
+}
+
+// closed says whether no setup of a subject is open but, without all, what may
+// stay open.
+func (s *labels) closed(l *label, c int, all bool) bool {
+	if l.key.open == 0 {
+		return true
+	}
+	for _, a := range s.in.setups[c] {
+		if l.key.open>>a&1 > 0 && (all || !s.in.stays[a]) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *labels) owes(l *label, c int) bool {
+	if l.key.owed == 0 {
+		return false
+	}
+	for _, f := range s.in.closings[c] {
+		if l.key.owed>>f&1 > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// movable says whether a subject may get off the place or onto it.
+func (s *labels) movable(l *label, c int) bool {
+	return l.key.ending>>c&1 == 0 && !s.owes(l, c) && s.closed(l, c, false) && s.stuck(l, c) == None
+}
+
+// passed lets the blackouts begin that begin from a time on and before another.
+// It says whether every subject was whole then; those on the place leave it.
+func (s *labels) passed(l *label, from, to int) bool {
+	if !s.in.blackouts {
+		return true
+	}
+	for c := range s.in.Subjects {
+		for _, b := range s.in.Subjects[c].Blackouts {
+			if b.From >= to {
+				break
+			}
+			if b.From < from {
+				continue
+			}
+			if !s.whole(l, c) || l.times[s.subjAt+c] > b.From {
+				return false
+			}
+			l.key.onPlace &^= 1 << c
+		}
+	}
+	return true
+}

@@ -1,0 +1,297 @@
+package schedule
+
+import "slices"
+
+// overhead adds a piece of overhead at the earliest time, or after a blackout to
+// come.
+func (s *labels) overhead(l *label, k stroke, cal calendar, minutes, from int, effect func(n *label)) {
+	s.layOverhead(l, k, cal, minutes, from, effect)
+	s.later(k.subject, from, func(t int) { s.layOverhead(l, k, cal, minutes, t, effect) })
+}
+
+func (s *labels) layOverhead(l *label, k stroke, cal calendar, minutes, from int, effect func(n *label)) {
+	for {
+		at, ok := cal.whole(from, minutes)
+		if !ok {
+			return
+		}
+		k.Span = Span{at, at + minutes}
+		b, hit := s.blackout(k.subject, k.Span)
+		if !hit {
+			break
+		}
+		from = b.To
+	}
+	n := s.after(l, k)
+	if !s.passed(n, l.t, k.From) || k.kind == toMove && k.of == None && s.full(n) {
+		return
+	}
+	n.score += overheadWeight * int64(minutes)
+	effect(n)
+	s.goOn(n, k.Span)
+}
+
+// whole finds the earliest time at or after from at which something of that
+// length fits into one stretch.
+func (c calendar) whole(from, minutes int) (int, bool) {
+	for i := c.at(from); i < len(c); i++ {
+		if t := max(from, c[i].From); t+minutes <= c[i].To {
+			return t, true
+		}
+	}
+	return 0, false
+}
+
+// earliest is when overhead on a subject may be done.
+func (s *labels) earliest(l *label, c int) int {
+	return max(l.t, l.times[s.subjAt+c], s.in.Subjects[c].Arrives)
+}
+
+// full says whether all the place is taken.
+func (s *labels) full(l *label) bool {
+	n := 0
+	for c := range s.in.Subjects {
+		n += int(l.key.onPlace >> c & 1)
+	}
+	return n >= s.in.Places
+}
+
+// tryMoves tries to put a subject onto the place that has work to come on it.
+func (s *labels) tryMoves(l *label, c int) {
+	if !s.in.HasPlace || !s.toCome(l, c, func(x *block, _ *act) bool { return x.place }) {
+		return
+	}
+	if l.key.onPlace>>c&1 > 0 {
+		s.later(c, l.t, func(t int) { s.moveAfter(l, c, t) })
+		return
+	}
+	if !s.movable(l, c) {
+		return
+	}
+	if !s.full(l) {
+		s.move(l, c, None, s.earliest(l, c))
+		return
+	}
+	for o := range s.in.Subjects {
+		if l.key.onPlace>>o&1 > 0 && s.movable(l, o) && !s.idly(l, stroke{kind: toMove, subject: o}, func(x *block) bool { return x.place }) {
+			s.move(l, c, o, max(s.earliest(l, c), l.times[s.subjAt+o]))
+		}
+	}
+	s.later(c, l.t, func(t int) { s.moveAfter(l, c, t) })
+}
+
+// moveAfter puts a subject onto the place that has been off it for a blackout, of
+// its own or another's.
+func (s *labels) moveAfter(l *label, c, from int) {
+	k := stroke{kind: toMove, of: None, subject: c}
+	s.layOverhead(l, k, s.in.plain, s.in.Move, from, func(n *label) { n.key.onPlace |= 1 << c })
+}
+
+func (s *labels) move(l *label, c, o, from int) {
+	k := stroke{kind: toMove, of: o, subject: c}
+	s.overhead(l, k, s.in.plain, s.in.Move, from, func(n *label) {
+		if o != None {
+			n.key.onPlace &^= 1 << o
+		}
+		n.key.onPlace |= 1 << c
+	})
+}
+
+// toCome says whether some stage of a subject is to come that is so.
+func (s *labels) toCome(l *label, c int, is func(x *block, a *act) bool) bool {
+	for _, j := range s.in.mine[c] {
+		b := s.blockOf(l, j)
+		if b == None || !s.placed[j] {
+			continue
+		}
+		for ; b < s.in.blocksOf[j].To; b++ {
+			x := &s.in.blocks[b]
+			for k := x.from; k < x.to; k++ {
+				if is(x, &s.in.acts[j][k]) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+func (s *labels) tryOpen(l *label, a int) {
+	in, c := s.in, s.in.Setups[a].Subject
+	if l.key.ending>>c&1 > 0 {
+		return
+	}
+	for _, o := range in.Setups[a].Inside {
+		if l.key.open>>o&1 == 0 {
+			return
+		}
+	}
+	if s.toCome(l, c, func(_ *block, x *act) bool { return slices.Contains(x.opens, a) }) && !s.reopens(l, a) {
+		k := stroke{kind: toOpen, of: a, subject: c}
+		s.overhead(l, k, in.plain, in.Setups[a].Open, max(l.t, in.Subjects[c].Arrives), func(n *label) { n.key.open |= 1 << a })
+	}
+}
+
+func (s *labels) tryClose(l *label, a int) {
+	in, c := s.in, s.in.Setups[a].Subject
+	if l.key.ending>>c&1 > 0 || s.inside(l, a) || s.stuck(l, c) != None || s.idly(l, stroke{kind: toOpen, subject: c, of: a}, func(x *block) bool { return s.uses(x, a) }) {
+		return
+	}
+	k := stroke{kind: toClose, of: a, subject: c}
+	s.layOverhead(l, k, in.plain, in.Setups[a].Close, s.earliest(l, c), func(n *label) { n.key.open &^= 1 << a })
+}
+
+// uses says whether a block needs a setup open.
+func (s *labels) uses(x *block, a int) bool {
+	return slices.ContainsFunc(s.in.acts[x.job][x.from:x.to], func(t act) bool { return slices.Contains(t.opens, a) })
+}
+
+// idly says whether a subject was moved or opened and no block has made use of it
+// since: to undo that would be to have done it for nothing.
+func (s *labels) idly(l *label, made stroke, used func(x *block) bool) bool {
+	for ; l.before != nil; l = l.before {
+		switch k := &l.did; {
+		case k.subject != made.subject:
+		case k.kind == toBlock && used(&s.in.blocks[k.of]):
+			return false
+		case k.kind == made.kind && (k.kind == toMove || k.of == made.of):
+			return true
+		}
+	}
+	return false
+}
+
+// reopens says whether a setup was closed in the visit under way: then it could
+// have been left open.
+func (s *labels) reopens(l *label, a int) bool {
+	c := s.in.Setups[a].Subject
+	for at := l.t; l.before != nil; at, l = l.did.From, l.before {
+		k := &l.did
+		switch {
+		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.To, at):
+			return false
+		case k.subject != c:
+			if s.whole(l.before, c) {
+				return false
+			}
+		case k.kind == toFinish && !s.owes(l, c):
+			return false
+		case k.kind == toClose && k.of == a:
+			return true
+		}
+	}
+	return false
+}
+
+// inside says whether something is open inside a setup.
+func (s *labels) inside(l *label, a int) bool {
+	for _, o := range s.in.setups[s.in.Setups[a].Subject] {
+		if l.key.open>>o&1 > 0 && slices.Contains(s.in.Setups[o].Inside, a) {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *labels) tryFinish(l *label, f int) {
+	x := &s.in.Closings[f]
+	if l.key.owed>>f&1 == 0 || !s.closed(l, x.Subject, false) || s.stuck(l, x.Subject) != None {
+		return
+	}
+	k := stroke{kind: toFinish, of: f, subject: x.Subject}
+	s.layOverhead(l, k, s.in.withHelpers(x.Helpers), x.Minutes, s.earliest(l, x.Subject), func(n *label) { s.finished(n, f) })
+}
+
+// finished notes that a closing is done.
+func (s *labels) finished(n *label, f int) {
+	c := s.in.Closings[f].Subject
+	n.key.owed &^= 1 << f
+	n.key.ending |= 1 << c
+	if !s.owes(n, c) {
+		n.key.ending &^= 1 << c
+	}
+}
+
+// end counts a label with all blocks done, with what is left to put right.
+func (s *labels) end(l *label) {
+	for again := true; again; {
+		again = false
+		c := s.nextToEnd(l)
+		if c == None {
+			break
+		}
+		n := s.endNext(l, c)
+		if n == nil {
+			return
+		}
+		l, again = n, true
+	}
+	if l.late < s.late || l.late == s.late && l.score < s.score {
+		s.best, s.late, s.score = l, l.late, l.score
+	}
+}
+
+// nextToEnd is the subject that has to be put right first, or None.
+func (s *labels) nextToEnd(l *label) int {
+	best, limit := None, 0
+	for c := range s.in.Subjects {
+		if s.closed(l, c, true) && !s.owes(l, c) {
+			continue
+		}
+		at := always
+		for _, b := range s.in.Subjects[c].Blackouts {
+			if b.From >= l.t {
+				at = min(at, b.From)
+			}
+		}
+		if best == None || at < limit {
+			best, limit = c, at
+		}
+	}
+	return best
+}
+
+// endNext does the next thing that puts a subject right, or returns nil.
+func (s *labels) endNext(l *label, c int) *label {
+	in := s.in
+	k, cal, minutes := stroke{subject: c, of: None}, in.plain, 0
+	for _, a := range in.setups[c] {
+		if k.of == None && l.key.open>>a&1 > 0 && l.key.ending>>c&1 == 0 {
+			k.kind, k.of, minutes = toClose, a, in.Setups[a].Close
+		}
+	}
+	for _, f := range in.closings[c] {
+		if k.of == None && l.key.owed>>f&1 > 0 {
+			k.kind, k.of, minutes, cal = toFinish, f, in.Closings[f].Minutes, in.withHelpers(in.Closings[f].Helpers)
+		}
+	}
+	at, ok := cal.whole(s.earliest(l, c), minutes)
+	if !ok || s.stuck(l, c) != None {
+		return nil
+	}
+	k.Span = Span{at, at + minutes}
+	n := s.after(l, k)
+	if _, hit := s.blackout(c, k.Span); hit || !s.passed(n, l.t, at) {
+		return nil
+	}
+	n.score += overheadWeight * int64(minutes)
+	if k.kind == toClose {
+		n.key.open &^= 1 << k.of
+	} else {
+		s.finished(n, k.of)
+	}
+	if n.t = k.To; !s.passed(n, at, n.t) {
+		return nil
+	}
+	return n
+}
+
+// row lists the strokes of the best label.
+func (s *labels) row() []stroke {
+	var out []stroke
+	for l := s.best; l.before != nil; l = l.before {
+		out = append(out, l.did)
+	}
+	slices.Reverse(out)
+	return out
+}

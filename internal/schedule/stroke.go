@@ -1,0 +1,195 @@
+package schedule
+
+import "slices"
+
+// A schedule of one pair of hands is a row of strokes: things that they do one
+// after the other, each as early as the ones before it allow. A block is one,
+// and so is each piece of overhead: when a subject is moved, opened, closed and
+// finished is decided by where that stands in the row, not by a habit.
+
+// stroke is one thing that the hands do.
+type stroke struct {
+	kind    strokeKind
+	of      int // the block, setup or closing; of a move the subject that makes room, or None
+	subject int
+	Span
+}
+
+type strokeKind int
+
+const (
+	toBlock strokeKind = iota
+	toMove
+	toOpen
+	toClose
+	toFinish
+)
+
+// carryOut turns a row of strokes into a schedule, with all that a decode notes.
+// Jobs that another schedule has no place for have none here either. It says
+// whether everything else was done and put right.
+func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
+	in.decodes++
+	dropped, waived := make([]bool, len(in.Jobs)), make([]bool, len(in.Jobs))
+	for j := range dropped {
+		dropped[j], waived[j] = !like.prog[j].done, true
+	}
+	d := newDecoder(in, order{jobs: like.order.jobs, patient: like.order.patient}, dropped, waived)
+	d.begin()
+	for len(row) > 0 {
+		n := in.decision(row)
+		if !d.doStrokes(row[:n]) {
+			return nil, false
+		}
+		row = row[n:]
+	}
+	for d.startClocks(always) {
+	}
+	for j := range d.prog {
+		if d.prog[j].done == dropped[j] {
+			return nil, false
+		}
+	}
+	d.finish()
+	d.dropWhy, d.lastWhy, d.shorts = like.dropWhy, like.lastWhy, like.shorts
+	d.result.Unplaced, d.result.Missed = like.result.Unplaced, like.result.Missed
+	return d, len(d.void(true)) == 0
+}
+
+// decision is how many strokes of a row belong together: a block with the
+// strokes that lead up to it, or a piece of overhead by itself. Nothing leads up
+// to a block over a blackout of its subject.
+func (in *instance) decision(row []stroke) int {
+	n := 0
+	for n < len(row) && row[n].kind != toBlock {
+		n++
+	}
+	if n == len(row) {
+		return 1
+	}
+	first, c, room := n, row[n].subject, None
+	for ; first > 0; first-- {
+		s := &row[first-1]
+		switch {
+		case in.blackoutIn(c, s.From, row[first].From):
+			return 1
+		case s.subject == c && s.kind == toMove && room == None:
+			room = s.of
+		case s.subject == c && s.kind == toOpen && room == None:
+		case s.subject == room && (s.kind == toClose || s.kind == toFinish):
+		default:
+			return 1
+		}
+	}
+	return n + 1
+}
+
+// blackoutIn says whether a blackout of a subject begins in a stretch.
+func (in *instance) blackoutIn(c, from, to int) bool {
+	return slices.ContainsFunc(in.Subjects[c].Blackouts, func(b Span) bool { return from <= b.From && b.From <= to })
+}
+
+// doStrokes carries out what belongs together, and says whether that can be done.
+func (d *decoder) doStrokes(row []stroke) bool {
+	last := &row[len(row)-1]
+	if last.kind == toBlock {
+		for d.startClocks(last.From) {
+		}
+	}
+	d.s.t = max(d.s.t, row[0].From)
+	d.s.leaveForBlackouts(d.in)
+	d.partFrom(last.subject, row[0].From)
+	x := d.trying
+	x.become(d.s)
+	l := layout{d: d, x: x, subject: last.subject, first: x.t}
+	for i := range row {
+		x.t = max(x.t, row[i].From)
+		x.leaveForBlackouts(d.in)
+		l.stroke(&row[i])
+	}
+	if l.fail || x.t < last.To {
+		return false
+	}
+	if last.kind == toBlock {
+		b := &d.in.blocks[last.of]
+		if x.placed[0].From != last.From || d.prog[b.job].next != b.from || !d.enough(b) {
+			return false
+		}
+		d.commit(b.job)
+		return d.supplied(b, x.placed)
+	}
+	d.commitItems()
+	d.keep()
+	d.handEnd = d.s.t
+	s := &d.s.subj[last.subject]
+	s.last = d.s.t
+	if last.kind == toFinish && s.owed == 0 {
+		s.inVisit = false
+	}
+	return true
+}
+
+// enough says whether there is the material for a job that a block begins.
+func (d *decoder) enough(b *block) bool {
+	if d.prog[b.job].next > 0 {
+		return true
+	}
+	promises, marks := len(d.ledger.taken), len(d.ledger.marks)
+	defer func() { d.ledger.undo(promises, marks) }()
+	_, bad := d.trySupply(b.job, promises)
+	return !bad
+}
+
+// supplied says whether the materials of a block were there when its stages began.
+func (d *decoder) supplied(b *block, placed []Placed) bool {
+	for i := range placed {
+		if d.supplyAt[d.in.base[b.job]+placed[i].Stage] > placed[i].From {
+			return false
+		}
+	}
+	return true
+}
+
+// partFrom ends the visits of subjects on which nothing is open, owed or under
+// way when the hands turn to another one, or come back only after the next
+// session.
+func (d *decoder) partFrom(c, at int) {
+	for o := range d.s.subj {
+		s := &d.s.subj[o]
+		if s.open+s.owed+s.stuck > 0 || s.until > d.s.t || o == c && d.in.session(at) <= d.in.session(s.last)+1 {
+			continue
+		}
+		s.inVisit = false
+	}
+}
+
+// stroke lays one out.
+func (l *layout) stroke(s *stroke) {
+	in, x := l.d.in, l.x
+	switch s.kind {
+	case toMove:
+		for _, o := range []int{s.subject, s.of} {
+			if o != None && (o != s.subject || x.subj[o].inVisit) {
+				x.items = append(x.items, Item{leave, o, None, Span{x.t, x.t}})
+				x.leave(o)
+			}
+		}
+		l.item(Move, s.subject, None, in.Move, in.plain)
+		x.subj[s.subject].onPlace = true
+		x.onPlace++
+	case toOpen:
+		l.item(Open, s.subject, s.of, in.Setups[s.of].Open, in.plain)
+		x.setOpen(in, s.of, true)
+	case toClose:
+		l.item(Close, s.subject, s.of, in.Setups[s.of].Close, in.plain)
+		x.setOpen(in, s.of, false)
+	case toFinish:
+		l.item(Finish, s.subject, s.of, in.Closings[s.of].Minutes, in.withHelpers(in.Closings[s.of].Helpers))
+		x.setOwed(in, s.of, false)
+	case toBlock:
+		b := &in.blocks[s.of]
+		if l.bench(b.job, b.from, b.to, s.From); !l.fail {
+			l.takeEffect(b.job, b.from, b.to)
+		}
+	}
+}
