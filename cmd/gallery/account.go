@@ -44,6 +44,12 @@ func init() {
 				"current": "That is not the present password.", "password": "At least 8 characters.",
 			}}, garagetest.Signin())
 		}},
+		Entry{Name: "sure", Page: func(b ui.Page) templ.Component {
+			b.Title, b.Active = "Your password once more", ui.NavMore
+			return page.Sure(page.SureView{Base: page.Base{Page: b}, Form: page.SureForm{
+				Action: "/links", Fields: []ui.KeyValue{{Name: "name", Value: "Neighbour"}}, Errors: garage.FieldErrors{"present_password": "That is not the password."},
+			}})
+		}},
 		Entry{Name: "more", Page: func(b ui.Page) templ.Component {
 			b.Title, b.Active = "More", ui.NavMore
 			return page.More(page.MoreView{Base: page.Base{Page: b}})

@@ -9,7 +9,7 @@ import (
 	"axlestand/internal/garage"
 )
 
-const signinColumns = `token_hash, created_at, seen_at, agent, address`
+const signinColumns = `token_hash, created_at, seen_at, agent, address, sure_at`
 
 // liveSignins are those neither too old nor unused for too long.
 const liveSignins = `created_at > @max and seen_at > @idle`
@@ -25,9 +25,9 @@ func (s *Store) CreateSignin(ctx context.Context, v garage.Signin) error {
 			return err
 		}
 		_, err := tx.Exec(ctx, `
-			insert into signins (token_hash, created_at, seen_at, agent, address)
-			values (@hash, @created, @seen, @agent, @address)`,
-			args{"hash": v.TokenHash, "created": v.CreatedAt, "seen": v.SeenAt, "agent": v.Agent, "address": v.Address})
+			insert into signins (token_hash, created_at, seen_at, agent, address, sure_at)
+			values (@hash, @created, @seen, @agent, @address, @sure)`,
+			args{"hash": v.TokenHash, "created": v.CreatedAt, "seen": v.SeenAt, "agent": v.Agent, "address": v.Address, "sure": v.SureAt})
 		return err
 	})
 }
@@ -42,6 +42,12 @@ func (s *Store) Signin(ctx context.Context, hash []byte, now time.Time) (garage.
 // TouchSignin notes that a sign-in was used; nothing happens when there is none.
 func (s *Store) TouchSignin(ctx context.Context, hash []byte, now time.Time) error {
 	_, err := s.db.Exec(ctx, `update signins set seen_at = @now where token_hash = @hash`, args{"hash": hash, "now": now})
+	return mapError(err)
+}
+
+// SureSignin notes that a sign-in showed the password again; nothing happens when there is none.
+func (s *Store) SureSignin(ctx context.Context, hash []byte, now time.Time) error {
+	_, err := s.db.Exec(ctx, `update signins set sure_at = @now where token_hash = @hash`, args{"hash": hash, "now": now})
 	return mapError(err)
 }
 

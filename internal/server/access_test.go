@@ -2,7 +2,6 @@ package server
 
 import (
 	"bytes"
-	"context"
 	"encoding/base64"
 	"fmt"
 	"hash/fnv"
@@ -22,7 +21,6 @@ import (
 
 	"github.com/go-chi/chi/v5"
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 
 	"axlestand/internal/exchange"
 	"axlestand/internal/garage"
@@ -107,22 +105,6 @@ func TestAccess_unclaimed(t *testing.T) {
 	}
 }
 
-// turning is a database that can be swapped: it reads and writes in a transaction that is undone every few requests.
-type turning struct{ pgx.Tx }
-
-func (d *turning) Begin(ctx context.Context) (pgx.Tx, error) { return d.Tx.Begin(ctx) }
-func (d *turning) Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error) {
-	return d.Tx.Exec(ctx, sql, args...)
-}
-
-func (d *turning) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
-	return d.Tx.Query(ctx, sql, args...)
-}
-
-func (d *turning) QueryRow(ctx context.Context, sql string, args ...any) pgx.Row {
-	return d.Tx.QueryRow(ctx, sql, args...)
-}
-
 // role is somebody who comes.
 type role struct {
 	name   string
@@ -136,8 +118,7 @@ type role struct {
 type trial struct {
 	*testing.T
 	server  *Server
-	base    pgx.Tx // the garage as it was filled
-	db      *turning
+	db      pgx.Tx
 	plan    *planMade
 	log     *bytes.Buffer
 	written map[string]string
@@ -154,8 +135,7 @@ type trial struct {
 
 func newTrial(t *testing.T) *trial {
 	t.Helper()
-	base := pgtest.Tx(t)
-	r := &trial{T: t, base: base, db: &turning{base}, log: &bytes.Buffer{}, written: writtenAccess(t)}
+	r := &trial{T: t, db: pgtest.Tx(t), log: &bytes.Buffer{}, written: writtenAccess(t)}
 	now := time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)
 	store := postgres.New(r.db)
 	records, err := exchange.ReadDemo(demo.Demo, garage.DateOf(now))
@@ -177,6 +157,9 @@ func newTrial(t *testing.T) *trial {
 	r.photograph()
 	r.collect()
 	if r.plan, err = r.server.plan(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.db.Exec(t.Context(), "savepoint turn"); err != nil {
 		t.Fatal(err)
 	}
 	return r
@@ -208,7 +191,7 @@ func (r *trial) enter(store *postgres.Store, now time.Time) {
 		r.jobs = append(r.jobs, job.ID)
 	}
 	token, hash := newToken()
-	if err := store.CreateSignin(ctx, garage.Signin{TokenHash: hash, CreatedAt: now, SeenAt: now, Address: "127.0.0.1"}); err != nil {
+	if err := store.CreateSignin(ctx, garage.Signin{TokenHash: hash, CreatedAt: now, SeenAt: now, Address: "127.0.0.1", SureAt: now}); err != nil {
 		r.Fatal(err)
 	}
 	r.roles = []role{{name: "nobody"}, {name: "owner", cookie: &http.Cookie{Name: "axlestand", Value: token}}}
@@ -311,7 +294,7 @@ func (r *trial) address(address string, each int) {
 		if after := r.writes(); denied && after != before {
 			r.Errorf("%s by %s is turned away and writes %d rows", address, who.name, after-before)
 		}
-		r.turn(true)
+		r.turn()
 	}
 }
 
@@ -328,7 +311,7 @@ func (r *trial) mayCome(who role, class string) bool {
 // writes counts the rows that were written since the test began.
 func (r *trial) writes() (n int64) {
 	r.Helper()
-	err := r.base.QueryRow(r.Context(), `select coalesce(sum(n_tup_ins + n_tup_upd + n_tup_del), 0)::bigint from pg_stat_xact_user_tables`).Scan(&n)
+	err := r.db.QueryRow(r.Context(), `select coalesce(sum(n_tup_ins + n_tup_upd + n_tup_del), 0)::bigint from pg_stat_xact_user_tables`).Scan(&n)
 	if err != nil {
 		r.Fatal(err)
 	}
@@ -336,21 +319,11 @@ func (r *trial) writes() (n int64) {
 }
 
 // turn undoes what was done since the last turn.
-func (r *trial) turn(back bool) {
+func (r *trial) turn() {
 	r.Helper()
-	if !back {
-		return
-	}
-	if r.db.Tx != r.base {
-		if err := r.db.Tx.Rollback(r.Context()); err != nil {
-			r.Fatal(err)
-		}
-	}
-	tx, err := r.base.Begin(r.Context())
-	if err != nil {
+	if _, err := r.db.Exec(r.Context(), "rollback to savepoint turn"); err != nil {
 		r.Fatal(err)
 	}
-	r.db.Tx = tx
 	r.server.plans.mu.Lock()
 	r.server.plans.last = r.plan
 	r.server.plans.mu.Unlock()
@@ -387,7 +360,7 @@ func (r *trial) request(rng *rand.Rand, who role, address string) (denied bool) 
 	}
 	r.log.Reset()
 	if leaves := strings.Contains(pattern, "sign"); leaves || rng.IntN(2) == 0 {
-		r.turn(true)
+		r.turn()
 	}
 	return denied
 }
@@ -475,8 +448,8 @@ func (r *trial) letIn(w *httptest.ResponseRecorder, who role, class string, req 
 	if class != "helper" {
 		return
 	}
-	link := strings.Split(req.URL.EscapedPath(), "/")[2]
-	ours := link == strconv.FormatInt(int64(who.link), 10)
+	link, err := strconv.ParseInt(strings.Split(req.URL.EscapedPath(), "/")[2], 10, 64)
+	ours := err == nil && garage.LinkID(link) == who.link
 	if gone := strings.Contains(w.Body.String(), "This link opens nothing"); ours && gone {
 		r.note("its own link opens nothing")
 	} else if !ours && w.Code < 400 {

@@ -156,7 +156,7 @@ func (s *Server) moveIn(w http.ResponseWriter, r *http.Request, settings garage.
 	if err := s.store.UpdateSettings(r.Context(), settings); err != nil && !errors.Is(err, garage.ErrConflict) {
 		return err
 	}
-	if err := s.signIn(w, r); err != nil {
+	if err := s.signIn(w, r, s.now()); err != nil {
 		return err
 	}
 	return s.redirect(w, r, route.Today(), ui.Flash{Text: "The garage is yours. Keep the password: there is no mail to send a new one by."})
@@ -208,7 +208,8 @@ func (s *Server) enterCreate(w http.ResponseWriter, r *http.Request) error {
 	if !s.useEntry(values.Get("token")) {
 		return statusError(http.StatusGone)
 	}
-	if err := s.signIn(w, r); err != nil {
+	// Who comes by the link need not know a password, and so is never asked for it.
+	if err := s.signIn(w, r, s.now().Add(garage.SigninMax)); err != nil {
 		return err
 	}
 	return s.redirect(w, r, route.Today(), ui.Flash{})

@@ -57,6 +57,14 @@ func (s *Server) routes() http.Handler {
 		})
 	})
 
+	// The owner is asked for the password again, unless it was shown lately, before these.
+	m.Group(func(m chi.Router) {
+		m.Use(s.claimedOnly, s.ownerOnly, s.sureOnly, s.once)
+		m.Post("/account/signins/delete", s.handle(s.signinDelete))
+		m.Post("/account/signins/delete-others", s.handle(s.signinDeleteOthers))
+		m.Post("/links", s.handle(s.linkCreate))
+	})
+
 	// Everything else is the owner's alone.
 	m.Group(func(m chi.Router) {
 		m.Use(s.claimedOnly, s.ownerOnly, s.replans, s.uploads, s.once)
@@ -76,13 +84,10 @@ func (s *Server) routes() http.Handler {
 		// account
 		m.Get("/account", s.handle(s.accountShow))
 		m.Post("/account/password", s.handle(s.passwordUpdate))
-		m.Post("/account/signins/delete", s.handle(s.signinDelete))
-		m.Post("/account/signins/delete-others", s.handle(s.signinDeleteOthers))
 		m.Post("/signout", s.handle(s.signout))
 
 		// helper link
 		m.Get("/links", s.handle(s.linkIndex))
-		m.Post("/links", s.handle(s.linkCreate))
 		m.Get("/links/new", s.handle(s.linkNew))
 		m.Post("/links/revoke-all", s.handle(s.linkRevokeAll))
 		m.Get("/links/{id}", s.handle(s.linkShow))

@@ -90,8 +90,8 @@ func (s *Server) askToSignIn(w http.ResponseWriter, r *http.Request) error {
 	return s.redirect(w, r, route.SigninBack(r.URL.RequestURI()), ui.Flash{})
 }
 
-// signIn starts a sign-in for this browser and ends the one it had.
-func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
+// signIn starts a sign-in for this browser and ends the one it had. sure is when it showed the password.
+func (s *Server) signIn(w http.ResponseWriter, r *http.Request, sure time.Time) error {
 	if old, err := s.known(r); err == nil {
 		if err := s.store.DeleteSignin(r.Context(), old.TokenHash); err != nil && !errors.Is(err, garage.ErrNotFound) {
 			return err
@@ -102,7 +102,7 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
 	sum := sha256.Sum256(token)
 	now := s.now()
 	err := s.store.CreateSignin(r.Context(), garage.Signin{
-		TokenHash: sum[:], CreatedAt: now, SeenAt: now, Agent: shortened(r.UserAgent(), 300), Address: doorOf(r).addr.String(),
+		TokenHash: sum[:], CreatedAt: now, SeenAt: now, Agent: shortened(r.UserAgent(), 300), Address: doorOf(r).addr.String(), SureAt: sure,
 	})
 	if err != nil {
 		return err
@@ -143,7 +143,7 @@ func (s *Server) signinCreate(w http.ResponseWriter, r *http.Request) error {
 		form.Errors.Add("password", tooOften(w, wait))
 		return s.signinForm(w, r, http.StatusTooManyRequests, form)
 	}
-	if err := s.signIn(w, r); err != nil {
+	if err := s.signIn(w, r, s.now()); err != nil {
 		return err
 	}
 	return s.redirect(w, r, form.Back, ui.Flash{})

@@ -149,3 +149,18 @@ var claimLabels = []ui.Option{
 	{Value: "zone", Text: "Time zone"},
 	{Value: "currency", Text: "Currency"},
 }
+
+// SureForm asks for the password again before something is done; Fields and Action are what was sent for that.
+type SureForm struct {
+	Action string
+	Fields []ui.KeyValue
+	Errors garage.FieldErrors
+}
+
+// SureView asks for the password again.
+type SureView struct {
+	Base
+	Form SureForm
+}
+
+var sureLabels = []ui.Option{{Value: "present_password", Text: "Password"}}

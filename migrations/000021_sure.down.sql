@@ -1,0 +1,1 @@
+alter table signins drop column sure_at;
