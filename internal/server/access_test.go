@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"encoding/base64"
 	"fmt"
 	"hash/fnv"
@@ -135,7 +136,17 @@ type trial struct {
 
 func newTrial(t *testing.T) *trial {
 	t.Helper()
-	r := &trial{T: t, db: pgtest.Tx(t), log: &bytes.Buffer{}, written: writtenAccess(t)}
+	// A database of its own: it holds its locks for long.
+	tx, err := pgtest.Pool(t).Begin(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := tx.Rollback(context.Background()); err != nil {
+			t.Error(err)
+		}
+	})
+	r := &trial{T: t, db: tx, log: &bytes.Buffer{}, written: writtenAccess(t)}
 	now := time.Date(2027, 3, 5, 18, 0, 0, 0, time.UTC)
 	store := postgres.New(r.db)
 	records, err := exchange.ReadDemo(demo.Demo, garage.DateOf(now))
