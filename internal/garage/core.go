@@ -18,7 +18,9 @@ type Core struct {
 	ID             CoreID
 	Version        int64
 	PartID         PartID
-	JobID          *JobID // the job that frees the old unit
+	JobID          *JobID       // the job that frees the car's own unit
+	DonorPartID    *DonorPartID // the unit on a donor that goes back in its place
+	FreedBy        *JobID       // the job that frees the unit that goes back; read, never written
 	Supplier       string
 	OrderNumber    string
 	Currency       string
@@ -64,16 +66,31 @@ func (c Core) Terms() deposit.Terms {
 	return t
 }
 
-// LastDay is the last day on which the old unit can be posted; false while the day that the seller counts from is not known.
-func (c Core) LastDay() (Date, bool) {
+// LastDay is the last day on which the unit can be posted; false while the day that the seller counts from is not known. Business days
+// are those that are no holidays.
+func (c Core) LastDay(holidays []Date) (Date, bool) {
 	if c.BasisOn == nil {
 		return Date{}, false
 	}
-	last, err := c.Terms().Window.From(interval.Date(*c.BasisOn), nil)
+	last, err := c.Terms().Window.From(interval.Date(*c.BasisOn), tradeDates(holidays))
 	return Date(last), err == nil
 }
 
-// OnCar says that the old unit has not come off yet: the job that frees it is waited for.
+// RefundDue is the last day on which the seller has to refund a unit that came on a day; false when none was agreed.
+func (c Core) RefundDue(received Date, holidays []Date) (Date, bool) {
+	due, err := c.Terms().RefundDue(interval.Date(received), tradeDates(holidays))
+	return Date(due), err == nil && !due.IsZero()
+}
+
+func tradeDates(days []Date) []interval.Date {
+	all := make([]interval.Date, len(days))
+	for i, d := range days {
+		all[i] = interval.Date(d)
+	}
+	return all
+}
+
+// OnCar says that the unit has not come off its car yet: the job that frees it is waited for.
 func (c Core) OnCar() bool { return c.State == deposit.Owed }
 
 // Unposted says that the unit has still to be sent.

@@ -24,12 +24,24 @@ func TestCore_LastDay(t *testing.T) {
 		{garage.NewDate(2026, 1, 31), 1, deposit.WholeMonths, "2026-02-28"},
 	} {
 		core := garagetest.Core(func(v *garage.Core) { v.BasisOn, v.WindowN, v.WindowCount = &c.from, c.n, c.count })
-		if got, ok := core.LastDay(); !ok || got.String() != c.want {
+		if got, ok := core.LastDay(nil); !ok || got.String() != c.want {
 			t.Errorf("%v + %d %s: %v, want %s", c.from, c.n, c.count, got, c.want)
 		}
 	}
-	if _, ok := garagetest.Core(func(v *garage.Core) { v.BasisOn = nil }).LastDay(); ok {
+	if _, ok := garagetest.Core(func(v *garage.Core) { v.BasisOn = nil }).LastDay(nil); ok {
 		t.Error("a last day without the day that it counts from")
+	}
+	// Computed: Easter 2026 is 5 April, so the Friday and the Monday beside it put 13 April off by two business days.
+	easter := []garage.Date{garage.NewDate(2026, 4, 3), garage.NewDate(2026, 4, 6)}
+	core := garagetest.Core(func(v *garage.Core) {
+		v.BasisOn, v.WindowN, v.WindowCount = new(garage.NewDate(2026, 3, 2)), 30, deposit.BusinessDays
+	})
+	if got, ok := core.LastDay(easter); !ok || got.String() != "2026-04-15" {
+		t.Errorf("over Easter: %v, want 2026-04-15", got)
+	}
+	core.RefundN, core.RefundCount = new(10), deposit.BusinessDays
+	if got, ok := core.RefundDue(garage.NewDate(2026, 3, 30), easter); !ok || got.String() != "2026-04-15" {
+		t.Errorf("refund over Easter: %v, want 2026-04-15", got)
 	}
 }
 

@@ -59,7 +59,7 @@ func (s JobSheet) Kit() []KitLine {
 		k.left[a.ID] += a.Quantity
 	}
 	for _, d := range s.DonorParts {
-		k.left[d.ID] += d.Quantity
+		k.left[d.ID] += d.Free()
 	}
 	var lines []KitLine
 	for _, stage := range s.Stages {
@@ -138,7 +138,7 @@ func (k kit) line(stage Stage, need Need) KitLine {
 	}
 	for _, d := range k.sheet.DonorParts {
 		switch {
-		case d.PartID != need.PartID:
+		case d.PartID != need.PartID || d.Free() == 0:
 		case k.takenOff(d):
 			take(d.ID, KitSource{Place: KitOnDonor, Donor: d})
 		default:

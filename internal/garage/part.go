@@ -305,7 +305,11 @@ type DonorPart struct {
 	Worth          *int64
 	TakenAt        *time.Time
 	DeletedAt      *time.Time
+	ForCores       int // how many of them go back for a deposit; read, never written
 }
+
+// Free is how many are left for jobs.
+func (d DonorPart) Free() int { return max(0, d.Quantity-d.ForCores) }
 
 // Validate says which fields do not hold.
 func (d DonorPart) Validate() error {

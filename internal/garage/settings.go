@@ -17,6 +17,7 @@ type Settings struct {
 	ChangeCarMinutes int    // to put another car on the lift
 	Lifts            int    // 0 to 9
 	Estimates        string // TurnOut or AsWritten
+	Holidays         []Date // in order, each once: no business days
 }
 
 // What plans take the owner's estimates for.
@@ -24,6 +25,9 @@ const (
 	TurnOut   = "turn out" // as they turn out, once enough is known
 	AsWritten = "written"
 )
+
+// maxHolidays are those of many years.
+const maxHolidays = 400
 
 var currencyCode = regexp.MustCompile(`^[A-Z]{3}$`)
 
@@ -48,6 +52,9 @@ func (s Settings) Validate() error {
 		e.Add("change_car_minutes", "From 0 to 1,440 minutes.")
 	}
 	oneOf(&e, "estimates", s.Estimates, []string{TurnOut, AsWritten})
+	if len(s.Holidays) > maxHolidays {
+		e.Add("holidays", "At most 400 days.")
+	}
 	if s.Lifts < 0 || s.Lifts > 9 {
 		e.Add("lifts", "From 0 to 9.")
 	}

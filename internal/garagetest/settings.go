@@ -10,6 +10,7 @@ import "axlestand/internal/garage"
 // Settings are those of a garage in Vienna with one lift.
 func Settings(changes ...func(*garage.Settings)) garage.Settings {
 	return with(garage.Settings{
+		Holidays:         []garage.Date{garage.NewDate(2027, 3, 29), garage.NewDate(2027, 12, 24)},
 		Version:          1,
 		Name:             "The shed",
 		Zone:             "Europe/Vienna",

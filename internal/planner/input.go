@@ -359,8 +359,8 @@ func (in *input) harvested(part garage.PartID) []Arrival {
 		if d.PartID != part || d.HarvestJobID == nil || d.Condition == garage.Bad {
 			continue
 		}
-		if _, gone := in.left[*d.HarvestJobID]; !gone && len(in.stages[*d.HarvestJobID]) > 0 {
-			all = append(all, Arrival{Qty: d.Quantity, FromJob: JobRef(*d.HarvestJobID)})
+		if _, gone := in.left[*d.HarvestJobID]; !gone && len(in.stages[*d.HarvestJobID]) > 0 && d.Free() > 0 {
+			all = append(all, Arrival{Qty: d.Free(), FromJob: JobRef(*d.HarvestJobID)})
 		}
 	}
 	return all
@@ -374,8 +374,8 @@ func (in *input) dueForCore(j garage.Job, job *Job) {
 	}
 	var first garage.Date
 	for _, c := range in.shot.Cores {
-		last, known := c.LastDay()
-		if !known || c.JobID == nil || *c.JobID != j.ID || !c.OnCar() || last.Before(in.today) || c.Currency != in.shot.Settings.Currency {
+		last, known := c.LastDay(in.shot.Settings.Holidays)
+		if !known || c.FreedBy == nil || *c.FreedBy != j.ID || !c.OnCar() || last.Before(in.today) || c.Currency != in.shot.Settings.Currency {
 			continue
 		}
 		switch {

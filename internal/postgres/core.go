@@ -9,7 +9,10 @@ import (
 	"axlestand/internal/garage"
 )
 
-const coreColumns = `id, version, part_id, job_id, supplier, order_number, currency, deposit, tax, window_n, window_count, basis, basis_on, box, drained, complete, freight_by_buyer, refund_n, refund_count, return_to, return_number, note, state, paid, refunded, forfeited, outstanding, deleted_at`
+const coreColumns = `id, version, part_id, job_id, donor_part_id,
+  case when donor_part_id is null then job_id
+    else (select d.harvest_job_id from donor_parts d where d.id = donor_part_id and d.deleted_at is null and d.taken_at is null) end as freed_by,
+  supplier, order_number, currency, deposit, tax, window_n, window_count, basis, basis_on, box, drained, complete, freight_by_buyer, refund_n, refund_count, return_to, return_number, note, state, paid, refunded, forfeited, outstanding, deleted_at`
 
 const coreEventColumns = `id, core_id, state, happened_on, amount, freight, tracking, reason, reverses`
 
@@ -19,7 +22,7 @@ func (s *Store) Cores(ctx context.Context) ([]garage.CoreRow, error) {
 		select c.*, p.name as part_name, j.title as job_title, j.closed_at
 		from (select `+coreColumns+` from cores where deleted_at is null) c
 		join parts p on p.id = c.part_id
-		left join jobs j on j.id = c.job_id and j.deleted_at is null
+		left join jobs j on j.id = c.freed_by and j.deleted_at is null
 		order by c.outstanding = 0, c.id`, args{})
 }
 
@@ -51,7 +54,7 @@ func (s *Store) CoreSheet(ctx context.Context, id garage.CoreID) (sheet garage.C
 		}
 		return tx.QueryRow(ctx, `
 			select p.name, j.title from cores c join parts p on p.id = c.part_id
-			left join jobs j on j.id = c.job_id and j.deleted_at is null where c.id = $1`, id).Scan(&sheet.PartName, &sheet.JobTitle)
+			left join jobs j on j.id = $2 and j.deleted_at is null where c.id = $1`, id, sheet.Core.FreedBy).Scan(&sheet.PartName, &sheet.JobTitle)
 	})
 	return sheet, err
 }
@@ -206,4 +209,46 @@ func (s *Store) DeleteCore(ctx context.Context, id garage.CoreID) error {
 // RestoreCore brings a deleted core deposit back; garage.ErrNotFound when there is no deleted one.
 func (s *Store) RestoreCore(ctx context.Context, id garage.CoreID) error {
 	return s.setDeleted(ctx, "cores", int64(id), false)
+}
+
+// SendFromDonor says that a unit on a donor goes back in place of the car's own; nil says that the car's own does.
+// *garage.InvalidError when the core is on its way already or the unit is not to be had for it, garage.ErrConflict when the unit
+// was taken off meanwhile, garage.ErrNotFound when either is gone.
+func (s *Store) SendFromDonor(ctx context.Context, id garage.CoreID, unit *garage.DonorPartID) error {
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		v, err := core(ctx, tx, id, "for no key update")
+		if err != nil {
+			return err
+		}
+		if !v.OnCar() {
+			return garage.FieldErrors{"": "The unit is off its car already: take that back first."}.Err()
+		}
+		if unit != nil {
+			if err := unitForCore(ctx, tx, v, *unit); err != nil {
+				return err
+			}
+		}
+		_, err = tx.Exec(ctx, `update cores set version = version + 1, donor_part_id = $2 where id = $1`, id, unit)
+		return err
+	})
+}
+
+// unitForCore says whether a unit on a donor can go back for a deposit: the same part, and not promised to another one.
+func unitForCore(ctx context.Context, tx pgx.Tx, v garage.Core, unit garage.DonorPartID) error {
+	d, err := holdDonorPart(ctx, tx, unit)
+	if err != nil {
+		return err
+	}
+	var others int
+	err = tx.QueryRow(ctx, `select count(*) from cores where donor_part_id = $1 and id <> $2 and state = 'owed' and deleted_at is null`,
+		unit, v.ID).Scan(&others)
+	switch {
+	case err != nil:
+		return err
+	case d.PartID != v.PartID:
+		return garage.FieldErrors{"donor_part": "That is another part."}.Err()
+	case others >= d.Quantity:
+		return garage.FieldErrors{"donor_part": "It goes back for another deposit already."}.Err()
+	}
+	return nil
 }

@@ -1,12 +1,15 @@
 package postgres_test
 
 import (
+	"cmp"
 	"errors"
 	"math/rand/v2"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
+	gocmp "github.com/google/go-cmp/cmp"
 
 	"axlestand/internal/garage"
 	"axlestand/internal/garagetest"
@@ -46,9 +49,9 @@ func TestStore_Core(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want.ID = id
+	want.ID, want.FreedBy = id, want.JobID
 	got, err := s.Core(ctx, id)
-	if diff := cmp.Diff(want, got); diff != "" || err != nil {
+	if diff := gocmp.Diff(want, got); diff != "" || err != nil {
 		t.Errorf("%v %s", err, diff)
 	}
 	shot, err := s.Snapshot(ctx)
@@ -185,7 +188,11 @@ func TestStore_AddCoreEvent_random(t *testing.T) {
 	t.Parallel()
 	y := newJobYard(t)
 	r := rand.New(rand.NewPCG(6, 81))
-	for range 40 {
+	histories, err := strconv.Atoi(cmp.Or(os.Getenv("AXLESTAND_HISTORIES"), "40"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range histories {
 		id := y.core(func(v *garage.Core) { v.Deposit = 1 + r.Int64N(20_000) })
 		for range 8 {
 			sheet, err := y.store.CoreSheet(y.ctx, id)
@@ -196,7 +203,7 @@ func TestStore_AddCoreEvent_random(t *testing.T) {
 		}
 	}
 	var wrong int
-	err := y.db.QueryRow(y.ctx, `select count(*) from cores c where paid <> refunded + forfeited + outstanding or refunded <> (
+	err = y.db.QueryRow(y.ctx, `select count(*) from cores c where paid <> refunded + forfeited + outstanding or refunded <> (
 		select coalesce(sum(amount), 0) from core_events e where e.core_id = c.id and e.state = 'refunded'
 		and not exists (select from core_events x where x.reverses = e.id))`).Scan(&wrong)
 	if err != nil || wrong != 0 {
@@ -223,5 +230,61 @@ func randomEvent(t *testing.T, s *postgres.Store, r *rand.Rand, sheet garage.Cor
 	}
 	if _, err := s.AddCoreEvent(t.Context(), e); err != nil {
 		t.Fatalf("%s after %s: %v", e.State, sheet.Core.State, err)
+	}
+}
+
+func TestStore_SendFromDonor(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	donor, err := y.store.CreateCar(y.ctx, garagetest.Car(func(c *garage.Car) { c.Name, c.Role, c.Plate, c.VIN = "Spare set", garage.Donor, "", "" }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	unit := garage.DonorPartID(y.id(`insert into donor_parts (car_id, part_id, quantity) values ($1, $2, 1) returning id`, donor, y.part))
+	job := y.job("Front brakes")
+	harvest, err := y.store.CreateHarvest(y.ctx, garage.HarvestPlan{CarID: donor, Title: "Strip", Parts: []garage.DonorPartID{unit}, Currency: "EUR", Low: 30, Likely: 60, High: 90})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := y.core(func(v *garage.Core) { v.JobID = &job })
+	second := y.core()
+	freed := func() garage.JobID {
+		v, err := y.store.Core(y.ctx, id)
+		if err != nil || v.FreedBy == nil {
+			t.Fatalf("freed by nobody: %+v, %v", v, err)
+		}
+		return *v.FreedBy
+	}
+	if freed() != job {
+		t.Error("the job on the car frees its unit")
+	}
+	if err := y.store.SendFromDonor(y.ctx, id, &unit); err != nil {
+		t.Fatal(err)
+	}
+	if freed() != harvest {
+		t.Error("the harvest frees the donor's unit")
+	}
+	shot, err := y.store.Snapshot(y.ctx)
+	if err != nil || len(shot.DonorParts) != 1 || shot.DonorParts[0].Free() != 0 {
+		t.Errorf("jobs may still have it: %+v, %v", shot.DonorParts, err)
+	}
+	if err := y.store.SendFromDonor(y.ctx, second, &unit); !isInvalid(err, "donor_part") {
+		t.Errorf("one unit for two deposits: %v", err)
+	}
+	other := garage.DonorPartID(y.id(`
+		with other as (insert into parts (name) values ('Hub') returning id)
+		insert into donor_parts (car_id, part_id, quantity) select $1, id, 1 from other returning id`, donor))
+	if err := y.store.SendFromDonor(y.ctx, second, &other); !isInvalid(err, "donor_part") {
+		t.Errorf("another part: %v", err)
+	}
+	if err := y.store.SendFromDonor(y.ctx, id, nil); err != nil || freed() != job {
+		t.Errorf("the car's own again: %v", err)
+	}
+	y.happens(id, deposit.Removed, 0, 0)
+	if err := y.store.SendFromDonor(y.ctx, id, &unit); !isInvalid(err, "") {
+		t.Errorf("it is off already: %v", err)
+	}
+	if err := y.store.SendFromDonor(y.ctx, 1<<40, nil); !errors.Is(err, garage.ErrNotFound) {
+		t.Errorf("no such core: %v", err)
 	}
 }

@@ -13,6 +13,7 @@ import (
 const donorPartRows = `
 	select d.id, d.version, d.car_id, d.part_id, d.quantity, d.condition, d.note, d.harvest_job_id,
 	  d.removal_minutes, d.worth, d.taken_at, d.deleted_at,
+	  (select count(*) from cores k where k.donor_part_id = d.id and k.state = 'owed' and k.deleted_at is null)::int as for_cores,
 	  p.name as part_name, p.number as part_number, p.side as part_side, p.unit as part_unit,
 	  c.name as car_name, c.stands as car_stands,
 	  case when ` + jobIsOpen + ` then j.title end as harvest_title

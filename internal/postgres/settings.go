@@ -6,7 +6,7 @@ import (
 	"axlestand/internal/garage"
 )
 
-const settingsColumns = `version, name, zone, currency, distance_unit, torque_unit, confidence, change_car_minutes, lifts, estimates`
+const settingsColumns = `version, name, zone, currency, distance_unit, torque_unit, confidence, change_car_minutes, lifts, estimates, holidays`
 
 // Settings are the owner's choices; there is always one set.
 func (s *Store) Settings(ctx context.Context) (garage.Settings, error) {
@@ -37,12 +37,13 @@ func (s *Store) UpdateSettings(ctx context.Context, v garage.Settings) error {
 		  confidence = @confidence,
 		  change_car_minutes = @change_car_minutes,
 		  lifts = @lifts,
-		  estimates = @estimates
+		  estimates = @estimates,
+		  holidays = @holidays
 		where version = @version`,
 		args{
 			"name": v.Name, "zone": v.Zone, "currency": v.Currency, "distance_unit": v.DistanceUnit,
 			"torque_unit": v.TorqueUnit, "confidence": v.Confidence, "change_car_minutes": v.ChangeCarMinutes,
-			"lifts": v.Lifts, "estimates": v.Estimates, "version": v.Version,
+			"lifts": v.Lifts, "estimates": v.Estimates, "holidays": dateTexts(v.Holidays), "version": v.Version,
 		})
 	if err != nil {
 		return mapError(err)
@@ -51,4 +52,13 @@ func (s *Store) UpdateSettings(ctx context.Context, v garage.Settings) error {
 		return garage.ErrConflict
 	}
 	return nil
+}
+
+// dateTexts are days as the database reads an array of them.
+func dateTexts(days []garage.Date) []string {
+	all := make([]string, len(days))
+	for i, d := range days {
+		all[i] = d.String()
+	}
+	return all
 }

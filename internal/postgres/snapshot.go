@@ -36,7 +36,8 @@ const (
 	arrivalColumns = `id, version, part_id, quantity, low, likely, high, supplier, note, received_at, deleted_at,
 		order_id, order_line_id, promised_on, estimated, return_id`
 	donorPartColumns = `id, version, car_id, part_id, quantity, condition, note, harvest_job_id,
-		removal_minutes, worth, taken_at, deleted_at`
+		removal_minutes, worth, taken_at, deleted_at,
+		  (select count(*) from cores where donor_part_id = donor_parts.id and state = 'owed' and deleted_at is null)::int as for_cores`
 )
 
 // lentPartColumns are partColumns with the days from ordering of the supplier where a part says nothing of its own.

@@ -3,6 +3,7 @@ package server
 import (
 	"net/http"
 	"net/url"
+	"strconv"
 
 	"github.com/a-h/templ"
 
@@ -136,4 +137,39 @@ func (s *Server) coreBack(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.redirect(w, r, route.Core(sheet.Core.ID), ui.Flash{Text: "Taken back."})
+}
+
+// coreUnit says which unit goes back: one on a donor, or the car's own.
+func (s *Server) coreUnit(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.CoreID](r, "id")
+	if err != nil {
+		return err
+	}
+	sent, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	core, err := s.store.Core(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	var unit *garage.DonorPartID
+	if typed := sent.Get("donor_part"); typed != "" {
+		n, err := strconv.ParseInt(typed, 10, 64)
+		if err != nil || n <= 0 {
+			return garage.ErrNotFound
+		}
+		unit = new(garage.DonorPartID(n))
+	}
+	if err := s.store.SendFromDonor(r.Context(), id, unit); err != nil {
+		return err
+	}
+	undo := ui.Flash{Text: "The unit on the donor goes back.", Undo: route.CoreUnit(id)}
+	if unit == nil {
+		undo.Text = "The car's own unit goes back."
+	}
+	if core.DonorPartID != nil {
+		undo.Fields = []ui.KeyValue{{Name: "donor_part", Value: strconv.FormatInt(int64(*core.DonorPartID), 10)}}
+	}
+	return s.redirect(w, r, route.Core(id), undo)
 }

@@ -51,6 +51,14 @@ func TestCores_shows_what_would_be_lost_and_what_saves_it(t *testing.T) {
 	donor := s.addCar(func(c *garage.Car) { c.Name, c.Role = "Spare set", garage.Donor })
 	s.exec(`insert into donor_parts (car_id, part_id, quantity) values ($1, $2, 1)`, donor, part)
 	s.get(core).says("May go back instead", "Spare set")
+	choose := s.get(core).doc().FindAll("main form.one")[0]
+	s.post(choose.Attr("action"), choose.FormValues()).to(core)
+	s.get(core).says("Goes back in place of the car's own", "Plan its harvest", "take the unit off the donor")
+	s.get(route.Cores()).says("no job")
+	s.post(core+"/unit", nil).to(core)
+	s.get(core).says("May go back instead", "take the old unit off", "Freed by Front brakes")
+	s.post(core+"/unit", url.Values{"donor_part": {"x"}}).is(http.StatusNotFound)
+	s.post(core+"/unit", url.Values{"donor_part": {"99999"}}).is(http.StatusNotFound)
 
 	s.notBefore(job, "2027-04-10")
 	s.get(core).says("fits into no session before that day", "When it may start")

@@ -355,6 +355,7 @@ func (s *Server) routes() http.Handler {
 		m.Get("/cores/{id}/edit", s.handle(cores.edit))
 		m.Post("/cores/{id}/events", s.handle(s.coreEvent))
 		m.Post("/cores/{id}/back", s.handle(s.coreBack))
+		m.Post("/cores/{id}/unit", s.handle(s.coreUnit))
 		m.Post("/cores/{id}/delete", s.handle(cores.remove))
 		m.Post("/cores/{id}/restore", s.handle(cores.undo))
 

@@ -14,10 +14,10 @@ func TestSettings(t *testing.T) {
 	t.Run("saved", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
-		s.fill("/settings", "form.form", url.Values{"zone": {"Europe/Vienna"}, "lifts": {"2"}, "estimates": {"written"}}).to("/settings")
+		s.fill("/settings", "form.form", url.Values{"zone": {"Europe/Vienna"}, "lifts": {"2"}, "estimates": {"written"}, "holidays": {"2027-12-24\n2027-03-29, 2027-12-24"}}).to("/settings")
 		s.get("/settings").is(http.StatusOK).says("Settings saved.")
 		stored, err := s.store.Settings(t.Context())
-		if err != nil || stored.Zone != "Europe/Vienna" || stored.Lifts != 2 || stored.Estimates != garage.AsWritten || stored.Version != 2 {
+		if err != nil || stored.Zone != "Europe/Vienna" || stored.Lifts != 2 || stored.Estimates != garage.AsWritten || stored.Version != 2 || len(stored.Holidays) != 2 || stored.Holidays[0] != garage.NewDate(2027, 3, 29) {
 			t.Errorf("stored %+v, %v", stored, err)
 		}
 		if s.get("/settings").doc().Has(".flash") {

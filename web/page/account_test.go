@@ -1,6 +1,7 @@
 package page
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -58,7 +59,7 @@ func TestSettingsForm(t *testing.T) {
 	want := garagetest.Settings()
 	form := NewSettingsForm(want)
 	form.Currency = " eur "
-	if got := form.Settings(); got != want || len(form.Errors) > 0 {
+	if got := form.Settings(); !reflect.DeepEqual(got, want) || len(form.Errors) > 0 {
 		t.Errorf("%+v, %v", got, form.Errors)
 	}
 	for field, change := range map[string]func(*SettingsForm){
@@ -68,6 +69,7 @@ func TestSettingsForm(t *testing.T) {
 		"distance_unit":      func(f *SettingsForm) { f.DistanceUnit = "league" },
 		"torque_unit":        func(f *SettingsForm) { f.TorqueUnit = "" },
 		"confidence":         func(f *SettingsForm) { f.Confidence = "49" },
+		"holidays":           func(f *SettingsForm) { f.Holidays = "2027-12-24, soon" },
 		"change_car_minutes": func(f *SettingsForm) { f.ChangeCarMinutes = "1441" },
 		"lifts":              func(f *SettingsForm) { f.Lifts = "1.5" },
 	} {

@@ -186,7 +186,7 @@ func NewCores(base Base, p Planned, rows []garage.CoreRow) CoresView {
 		a := p.coreAlarm(c.Core)
 		job := ui.Cell{Text: "no job"}
 		if c.JobTitle != nil {
-			job = ui.Cell{Text: *c.JobTitle, Href: route.Job(*c.JobID), Sub: a.freed}
+			job = ui.Cell{Text: *c.JobTitle, Href: route.Job(*c.FreedBy), Sub: joined(", ", conditional(c.DonorPartID != nil, "a donor's unit"), a.freed)}
 		}
 		money := ui.Cell{Text: garage.MoneyText(c.Paid, c.Currency)}
 		if c.Outstanding != c.Paid {
@@ -236,7 +236,7 @@ func coreTotals(rows []garage.CoreRow) (lines []string) {
 func coreNext(c garage.Core) string {
 	switch c.State {
 	case deposit.Owed:
-		return "take the old unit off"
+		return conditional(c.DonorPartID == nil, "take the old unit off") + conditional(c.DonorPartID != nil, "take the unit off the donor")
 	case deposit.Removed:
 		return joined(", ", conditional(c.Drained, "drain it"), "box it")
 	case deposit.Boxed:
@@ -272,14 +272,14 @@ func (p Planned) coreAlarm(c garage.Core) CoreAlarm {
 	if !c.Unposted() {
 		return CoreAlarm{Mood: ui.Done, Left: string(c.State)}
 	}
-	last, known := c.LastDay()
+	last, known := c.LastDay(p.Shot.Settings.Holidays)
 	if !known {
 		return CoreAlarm{Mood: ui.Loose, Left: "the day of the " + basisWord(c.Basis) + " is not noted"}
 	}
 	var freed garage.Date
 	a := CoreAlarm{Mood: ui.Ready}
-	if c.JobID != nil && c.OnCar() {
-		if end, placed := p.ends()[planner.JobRef(*c.JobID)]; placed {
+	if c.FreedBy != nil && c.OnCar() {
+		if end, placed := p.ends()[planner.JobRef(*c.FreedBy)]; placed {
 			freed = garage.DateOf(end.In(p.Now.Location()))
 			a.freed = "done " + DayWords(freed)
 		}
@@ -331,16 +331,16 @@ func (p Planned) CoreSaving(c garage.Core) (*CoreSaving, error) {
 	if p.coreAlarm(c).Late == "" {
 		return nil, nil //nolint:nilnil // nothing to save
 	}
-	last, _ := c.LastDay()
-	ref, end := planner.JobRef(*c.JobID), last.AddDays(1).In(p.Now.Location())
-	saving := CoreSaving{When: route.JobWhen(*c.JobID)}
-	for _, at := range p.sessionsBy(*c.JobID, end) {
+	last, _ := c.LastDay(p.Shot.Settings.Holidays)
+	ref, end := planner.JobRef(*c.FreedBy), last.AddDays(1).In(p.Now.Location())
+	saving := CoreSaving{When: route.JobWhen(*c.FreedBy)}
+	for _, at := range p.sessionsBy(*c.FreedBy, end) {
 		f, err := planner.Force(p.Problem, p.Answer, ref, at)
 		if err != nil {
 			return nil, err
 		}
 		if done, placed := lastDays(f.Otherwise)[ref]; f.Kept && placed && !done.After(end) {
-			saving.WhatIf = p.suppose(garage.Supposition{Kind: garage.FixedJob, ID: int64(*c.JobID), From: at})
+			saving.WhatIf = p.suppose(garage.Supposition{Kind: garage.FixedJob, ID: int64(*c.FreedBy), From: at})
 			saving.Costs = p.forcedCosts(f)
 			break
 		}
@@ -370,7 +370,7 @@ func (p Planned) coreRows() (rows []NeedsRow) {
 		if a.Mood == ui.Ready {
 			continue
 		}
-		last, _ := c.LastDay()
+		last, _ := c.LastDay(p.Shot.Settings.Holidays)
 		text := "core deposit: " + a.Left
 		if a.Late != "" {
 			text = a.Late
@@ -382,13 +382,33 @@ func (p Planned) coreRows() (rows []NeedsRow) {
 	return rows
 }
 
-// coreDonors says which donors carry a unit of the same part that may go back instead.
-func (p Planned) coreDonors(part garage.PartID) (items []ui.ListItem) {
+// CoreUnit is a unit on a donor that may go back in place of the car's own.
+type CoreUnit struct {
+	ui.ListItem
+	Fields  []ui.KeyValue // that choose it
+	Harvest string        // where its harvest is planned, when it is not yet
+}
+
+// coreUnits are the units of the same part on donors: the one that goes back, or those that may.
+func (p Planned) coreUnits(c garage.Core) (chosen *CoreUnit, others []CoreUnit) {
 	for _, d := range p.Shot.DonorParts {
-		if d.PartID == part {
-			car := p.cars[planner.CarRef(d.CarID)]
-			items = append(items, ui.ListItem{Title: car.Name, Href: route.Donor(d.CarID), Sub: joined(", ", countWords(d.Quantity, "unit", "units")+" on it", d.Condition)})
+		if d.PartID != c.PartID {
+			continue
+		}
+		car := p.cars[planner.CarRef(d.CarID)]
+		u := CoreUnit{
+			ListItem: ui.ListItem{Title: car.Name, Href: route.Donor(d.CarID), Sub: joined(", ", countWords(d.Quantity, "unit", "units")+" on it", d.Condition)},
+			Fields:   []ui.KeyValue{{Name: "donor_part", Value: idText(d.ID)}},
+		}
+		if d.HarvestJobID == nil {
+			u.Harvest = route.Harvest(d.CarID)
+		}
+		switch {
+		case c.DonorPartID != nil && *c.DonorPartID == d.ID:
+			chosen = &u
+		case d.Free() > 0:
+			others = append(others, u)
 		}
 	}
-	return items
+	return chosen, others
 }

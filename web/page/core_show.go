@@ -6,7 +6,6 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/trade/deposit"
-	"axlestand/internal/trade/interval"
 	"axlestand/web/ui"
 )
 
@@ -78,7 +77,8 @@ type CoreView struct {
 	Net     string
 	Next    string
 	Terms   []ui.Def
-	Donors  []ui.ListItem
+	Unit    *CoreUnit  // on a donor, that goes back
+	Donors  []CoreUnit // that may go back instead
 	History ui.TableData
 	States  []ui.Option
 	Form    CoreEventForm
@@ -89,15 +89,18 @@ type CoreView struct {
 func NewCore(base Base, p Planned, sheet garage.CoreSheet, form CoreEventForm) CoreView {
 	c := sheet.Core
 	v := CoreView{
-		Base: base, Sheet: sheet, Alarm: p.coreAlarm(c), Next: coreNext(c), Terms: coreTerms(sheet), Form: form,
+		Base: base, Sheet: sheet, Alarm: p.coreAlarm(c), Next: coreNext(c), Terms: coreTerms(sheet, p.Shot.Settings.Holidays), Form: form,
 		Money: garage.MoneyText(c.Paid, c.Currency) + " paid: " + coreSplit(c.Refunded, c.Forfeited, c.Outstanding, c.Currency),
 		History: ui.TableData{
 			Caption: "What happened", Quiet: true,
 			Columns: []ui.Column{{Head: "On", Lead: true}, {Head: "What"}, {Head: "Money"}},
 		},
 	}
-	if c.Unposted() {
-		v.Donors = p.coreDonors(c.PartID)
+	if c.OnCar() {
+		v.Unit, v.Donors = p.coreUnits(c)
+	}
+	if c.OnCar() && c.DonorPartID != nil && v.Unit == nil {
+		v.Next = "the unit is off the donor: note that it is removed"
 	}
 	if unit, err := c.Replay(sheet.Events); err == nil && unit.Freight.Minor > 0 {
 		v.Net = garage.MoneyText(unit.Freight.Minor, c.Currency) + " freight, " + garage.MoneyText(unit.Refunded.Minor-unit.Freight.Minor, c.Currency) + " net"
@@ -120,14 +123,14 @@ func NewCore(base Base, p Planned, sheet garage.CoreSheet, form CoreEventForm) C
 	return v
 }
 
-func coreTerms(sheet garage.CoreSheet) []ui.Def {
+func coreTerms(sheet garage.CoreSheet, holidays []garage.Date) []ui.Def {
 	c := sheet.Core
 	terms := []ui.Def{
 		{Term: "Supplier", Text: joined(", ", c.Supplier, c.OrderNumber)},
 		{Term: "Window", Text: windowWords(c.WindowN, c.WindowCount) + " from the " + basisWord(c.Basis)},
 		{Term: "Asked for", Text: joined(", ", conditional(c.Box, "in the new part's box"), conditional(c.Drained, "drained"),
 			conditional(c.Complete, "complete"), conditional(c.FreightByBuyer, "freight at your cost"))},
-		{Term: "Refund due", Text: refundDue(sheet)},
+		{Term: "Refund due", Text: refundDue(sheet, holidays)},
 		{Term: "Return to", Text: c.ReturnTo},
 		{Term: "Number of the return", Text: c.ReturnNumber},
 		{Term: "Note", Text: c.Note},
@@ -149,7 +152,7 @@ func windowWords(n int, count deposit.Count) string {
 }
 
 // refundDue is by when the refund is due: a day as soon as the supplier has the unit.
-func refundDue(sheet garage.CoreSheet) string {
+func refundDue(sheet garage.CoreSheet, holidays []garage.Date) string {
 	c := sheet.Core
 	if c.RefundN == nil {
 		return ""
@@ -161,8 +164,8 @@ func refundDue(sheet garage.CoreSheet) string {
 		}
 	}
 	if c.State == deposit.Received || c.State == deposit.Accepted {
-		if due, err := c.Terms().RefundDue(interval.Date(received), nil); err == nil {
-			return DayWords(garage.Date(due))
+		if due, agreed := c.RefundDue(received, holidays); agreed {
+			return DayWords(due)
 		}
 	}
 	return "within " + windowWords(*c.RefundN, c.RefundCount) + " of receipt"

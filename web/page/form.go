@@ -2,10 +2,13 @@ package page
 
 import (
 	"errors"
+	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"axlestand/internal/garage"
 	"axlestand/internal/trade/unit"
@@ -87,6 +90,30 @@ func (f *fields) year(name string, year int) {
 	if year < 1900 || year > 2199 {
 		f.Errors.Add(name, "A year from 1900 to 2199, please.")
 	}
+}
+
+// dates reads days set apart by lines, blanks or commas; it puts them in order, each once.
+func (f *fields) dates(name, typed string) (days []garage.Date) {
+	for _, word := range strings.FieldsFunc(typed, func(r rune) bool { return unicode.IsSpace(r) || r == ',' || r == ';' }) {
+		d, err := garage.ParseDate(word)
+		if err != nil {
+			f.Errors.Add(name, fmt.Sprintf("“%.20s” is no date like 2027-03-06.", word))
+			continue
+		}
+		f.year(name, d.Year)
+		days = append(days, d)
+	}
+	slices.SortFunc(days, garage.Date.Compare)
+	return slices.Compact(days)
+}
+
+// datesText is a day a line.
+func datesText(days []garage.Date) string {
+	lines := make([]string, len(days))
+	for i, d := range days {
+		lines[i] = d.String()
+	}
+	return strings.Join(lines, "\n")
 }
 
 // optionalDate is nil for an empty field.

@@ -23,6 +23,7 @@ type SettingsForm struct {
 	ChangeCarMinutes string
 	Lifts            string
 	Estimates        string
+	Holidays         string // a day a line
 	Errors           garage.FieldErrors
 }
 
@@ -39,6 +40,7 @@ func NewSettingsForm(s garage.Settings) SettingsForm {
 		ChangeCarMinutes: strconv.Itoa(s.ChangeCarMinutes),
 		Lifts:            strconv.Itoa(s.Lifts),
 		Estimates:        s.Estimates,
+		Holidays:         datesText(s.Holidays),
 	}
 }
 
@@ -55,6 +57,7 @@ func ReadSettingsForm(v url.Values) SettingsForm {
 		ChangeCarMinutes: v.Get("change_car_minutes"),
 		Lifts:            v.Get("lifts"),
 		Estimates:        v.Get("estimates"),
+		Holidays:         v.Get("holidays"),
 	}
 }
 
@@ -72,6 +75,7 @@ func (f *SettingsForm) Settings() garage.Settings {
 		ChangeCarMinutes: in.int("change_car_minutes", f.ChangeCarMinutes),
 		Lifts:            in.int("lifts", f.Lifts),
 		Estimates:        f.Estimates,
+		Holidays:         in.dates("holidays", f.Holidays),
 	}
 	f.Errors = in.with(s.Validate())
 	return s
@@ -89,6 +93,7 @@ func (f SettingsForm) Conflict(stored SettingsForm) []ConflictRow {
 		{Field: "Minutes to change the car", Yours: f.ChangeCarMinutes, Stored: stored.ChangeCarMinutes},
 		{Field: "Lifts", Yours: f.Lifts, Stored: stored.Lifts},
 		{Field: "Plan with my estimates", Yours: optionText(estimateOptions, f.Estimates), Stored: optionText(estimateOptions, stored.Estimates)},
+		{Field: "Holidays", Yours: f.Holidays, Stored: stored.Holidays},
 	}
 }
 

@@ -69,6 +69,7 @@ func Settings(v SettingsView) templ.Component {
 					ui.Option{Value: "confidence", Text: "Confidence"},
 					ui.Option{Value: "lifts", Text: "Lifts"},
 					ui.Option{Value: "estimates", Text: "Plan with my estimates"},
+					ui.Option{Value: "holidays", Text: "Holidays"},
 					ui.Option{Value: "change_car_minutes", Text: "Minutes to change the car"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -179,6 +180,11 @@ func Settings(v SettingsView) templ.Component {
 					return nil
 				})
 				templ_7745c5c3_Err = ui.FieldSet("Planning", "").Render(templ.WithChildren(ctx, templ_7745c5c3_Var5), templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = ui.TextArea(ui.Input{Name: "holidays", Label: "Holidays", Value: v.Form.Holidays, Error: v.Form.Errors["holidays"], Rows: 4,
+					Hint: "A day a line, like 2027-12-24. Windows for deposits that count business days count none of them, nor Saturdays and Sundays."}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

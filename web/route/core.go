@@ -18,6 +18,9 @@ func CoreEdit[T ~int64](id T) string { return Core(id) + "/edit" }
 // CoreEvents takes by POST what happened to the unit.
 func CoreEvents[T ~int64](id T) string { return Core(id) + "/events" }
 
+// CoreUnit says by POST which unit goes back: one on a donor (field donor_part), or without it the car's own.
+func CoreUnit[T ~int64](id T) string { return Core(id) + "/unit" }
+
 // CoreBack takes back by POST what happened last.
 func CoreBack[T ~int64](id T) string { return Core(id) + "/back" }
 

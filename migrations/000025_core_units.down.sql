@@ -1,0 +1,2 @@
+alter table settings drop column holidays;
+alter table cores drop column donor_part_id;
