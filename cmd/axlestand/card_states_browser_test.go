@@ -52,9 +52,9 @@ type shop struct {
 	now    time.Time
 }
 
-func newShop(t *testing.T) *shop {
+func newShop(t *testing.T, now time.Time) *shop {
 	t.Helper()
-	s := &shop{site: newSite(t, friday), now: friday}
+	s := &shop{site: newSite(t, now), now: now}
 	ctx := t.Context()
 	var err error
 	if s.car, err = s.store.CreateCar(ctx, garagetest.Car(func(c *garage.Car) { c.Name = "Tern estate" })); err != nil {
@@ -158,7 +158,7 @@ func (s *shop) underWay() []cardState {
 func TestBrowser_cardStates(t *testing.T) {
 	t.Parallel()
 	browsertest.NeedAxe(t)
-	s := newShop(t)
+	s := newShop(t, friday)
 	p := s.claim()
 	s.look(p, s.notDone()...)
 	s.look(p, s.underWay()...)

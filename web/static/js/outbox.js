@@ -34,6 +34,7 @@ document.addEventListener("submit", (event) => {
 
 async function keep(form, submitter) {
   const operation = read(form, submitter);
+  const here = document.activeElement?.form === form || form.contains(document.activeElement);
   try {
     operation.n = await store.add(operation);
   } catch {
@@ -43,7 +44,7 @@ async function keep(form, submitter) {
   news?.postMessage("changed");
   form.reset();
   await update();
-  if (operation.step && operation.becomes) rows.advance(operation);
+  if (operation.step && operation.becomes) rows.advance(operation, here);
   flush();
 }
 
@@ -154,7 +155,7 @@ async function words(answer) {
   } catch {
     const there = new DOMParser().parseFromString(text, "text/html").querySelector("main");
     const all = (selector) => [...there?.querySelectorAll(selector) ?? []].map((e) => e.textContent.trim());
-    const said = [all(".error"), all("[role=alert], .problem dd")].find((found) => found.length > 0) ?? [];
+    const said = [".formerrors li", ".error", "[role=alert], .problem dd"].map(all).find((found) => found.length > 0) ?? [];
     return { message: [...new Set(said)].join(" ") || `It was refused (${answer.status}).`, fields: {} };
   }
 }

@@ -70,15 +70,22 @@ function undo(row, operation) {
   (row.querySelector("[data-undo-here]") ?? row).append(own);
 }
 
-// makeNow opens one row large, and no other.
+// makeNow opens one row large, and no other. One that waits or is locked is opened and stays as it is.
 function makeNow(next) {
-  for (const row of steps()) if (row !== next && row.dataset.state === "now") row.dataset.state = "open";
-  if (next) next.dataset.state = "now";
+  for (const row of steps()) {
+    if (row === next) continue;
+    if (row.dataset.state === "now") row.dataset.state = "open";
+    if (row.dataset.state === "running" || row.dataset.state === "locked") row.removeAttribute("data-opened");
+  }
+  if (!next) return;
+  if (isOpen(next)) next.dataset.state = "now";
+  else next.toggleAttribute("data-opened", true);
 }
 
 const isOpen = (row) => row.dataset.state === "open" || row.dataset.state === "now";
+const isLeft = (row) => row.dataset.state !== "done" && row.dataset.state !== "no-wrench";
 let painted = new Set();
-let chosen; // the step that was opened by hand
+let chosen; // the step where the owner is
 
 export const rows = {
   apply(operations) {
@@ -90,22 +97,23 @@ export const rows = {
       if (own.length > 0 || painted.has(row.dataset.step)) paint(row, own);
     }
     painted = new Set(by.keys());
-    const own = steps().find((row) => row.dataset.step === chosen && isOpen(row));
-    if (operations.length > 0 || own) makeNow(own ?? steps().find((row) => row.dataset.state === "now") ?? steps().find(isOpen));
+    const own = steps().find((row) => row.dataset.step === chosen && isLeft(row));
+    if (operations.length > 0 || own) makeNow(own ?? steps().find((row) => row.dataset.state === "now") ?? steps().find(isLeft));
   },
 
-  // advance goes on to the step that is next after one was done, or back to the one that was undone.
-  advance(operation) {
-    chosen = undefined;
+  // advance goes on to the step that is next after one was done, or back to the one that was undone. Who works by keyboard goes
+  // along: to the head of the step, where it is read before anything is pressed.
+  advance(operation, keyboard) {
     const all = steps();
     const at = all.findIndex((row) => row.dataset.step === operation.step);
-    if (operation.becomes === "open") {
-      chosen = operation.step;
-      return makeNow(all[at]);
-    }
-    const next = all.slice(at + 1).find(isOpen) ?? all.find(isOpen);
+    const stays = operation.becomes === "open" || operation.becomes === "running"; // nothing that follows a wait may come before its end
+    if (!stays) all[at]?.removeAttribute("data-opened");
+    const next = stays ? all[at] : all.slice(at + 1).find(isLeft) ?? all.find(isLeft);
+    chosen = next?.dataset.step;
     makeNow(next);
-    next?.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+    if (keyboard) (next ?? all[at])?.querySelector("[data-open-step]")?.focus({ preventScroll: true });
+    // a step that fills the screen is shown from its words on
+    if (!stays) next?.scrollIntoView({ block: next.offsetHeight > innerHeight * .6 ? "start" : "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   },
 };
 
@@ -115,7 +123,7 @@ document.addEventListener("click", (event) => {
   if (!link || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
   event.preventDefault();
   const row = link.closest("[data-step]");
-  if (!isOpen(row)) {
+  if (!isLeft(row)) {
     row.toggleAttribute("data-opened");
     return;
   }

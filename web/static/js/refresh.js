@@ -28,9 +28,28 @@ async function once() {
     const there = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("main");
     if (!there) return;
     while (pressed) await new Promise((go) => setTimeout(go, 30));
+    const at = place();
     morph(main, document.importNode(there, true));
+    stay(at);
     document.dispatchEvent(new CustomEvent("refreshed", { detail: began }));
   } catch { /* it is as old as it says until the next time */ }
+}
+
+// place is where the keyboard is, from there outwards.
+function place() {
+  const all = [];
+  for (let at = document.activeElement; at && at !== document.body; at = at.parentElement) all.push(at);
+  return all;
+}
+
+// stay puts the keyboard as near as can be to where it was, when what it was on is gone.
+function stay(at) {
+  if (at.length === 0 || document.activeElement !== document.body && at[0].checkVisibility()) return;
+  for (const around of at.slice(1)) {
+    if (!around.isConnected || !around.checkVisibility()) continue;
+    const near = [...around.querySelectorAll("a[href], button, input:not([type=hidden]), summary")].find((e) => e.checkVisibility());
+    if (near) return near.focus({ preventScroll: true });
+  }
 }
 
 const keyOf = (node) => node.nodeType === 1 ? node.dataset.step ?? node.getAttribute("id") ?? "" : "";
