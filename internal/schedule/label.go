@@ -1,19 +1,26 @@
 package schedule
 
 import (
+	"cmp"
 	"container/heap"
 	"math"
 	"slices"
 )
 
 // Small schedules are gone through stroke by stroke (stroke.go). A label is one
-// beginning of a row of strokes. Labels are taken up in order of time, and one is
+// beginning of a row of strokes. Labels are taken up by how many blocks they have
+// done and, of those with the same number, the one first that may end best. One is
 // dropped when another has done the same and is nowhere later nor dearer, or when
 // it cannot end below the best cost known. What is left when none is to be taken
-// up any more is the best there is, as far as strokes go.
+// up any more is the best there is, as far as strokes go. Where there are too many,
+// so many of each number are taken up and the others left.
 
-// mostJobs is how many jobs a label can tell apart.
-const mostJobs = 24
+// mostJobs is how many jobs a label can tell apart, and mostBlocks how many blocks
+// there may be so that going through them comes to an end in good time.
+const (
+	mostJobs   = 24
+	mostBlocks = 16
+)
 
 // labelKey is what has been done, whatever the times.
 type labelKey struct {
@@ -33,7 +40,10 @@ type label struct {
 	latest      int   // when the stages of the next session were that have come
 	before      *label
 	did         stroke
+	blocks      int // done
 	dead        bool
+
+	lowLate, lowScore int64 // it cannot end below
 }
 
 // labels is a search through them.
@@ -49,16 +59,16 @@ type labels struct {
 	stageAt       []int // by stage id
 	endAt         []int // by job
 
-	work  workTime
-	rest  []restOf // by stage id
-	ends  []int    // to reckon with, by job
-	late  int64    // the cost to stay below
-	score int64
-	best  *label
-	known map[labelKey][]*label
-	queue labelHeap
-	made  int
-	most  int
+	work   workTime
+	rest   []restOf // by stage id
+	ends   []int    // to reckon with, by job
+	late   int64    // the cost to stay below
+	score  int64
+	best   *label
+	known  map[labelKey][]*label
+	queues []labelHeap // by blocks done
+	made   int         // labels tried
+	most   int         // to be tried at most
 
 	all      bool // nothing was left out
 	pieces   []Span
@@ -66,6 +76,9 @@ type labels struct {
 	freedAt  int
 	fresh    []label
 	freshAt  []int
+	spare    []*label
+	blocks   int     // to be done
+	needed   []needs // by block
 	minutes  []int
 	weights  []int64
 }
@@ -74,12 +87,20 @@ type labels struct {
 // hands, and those after the hands' last.
 type restOf struct{ all, hands, tail int }
 
+// needs is what some blocks need: the place, setups, closing work.
+type needs struct {
+	place      bool
+	open, call uint64
+}
+
 type labelHeap []*label
 
 func (h labelHeap) Len() int { return len(h) }
 func (h labelHeap) Less(i, j int) bool {
-	return h[i].t < h[j].t || h[i].t == h[j].t && h[i].score < h[j].score
+	a, b := h[i], h[j]
+	return cmp.Or(cmp.Compare(a.lowLate, b.lowLate), cmp.Compare(a.lowScore, b.lowScore), cmp.Compare(a.t, b.t)) < 0
 }
+
 func (h labelHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
 func (h *labelHeap) Push(x any)   { *h = append(*h, x.(*label)) }
 func (h *labelHeap) Pop() any {
@@ -100,9 +121,13 @@ func (in *instance) labelled(like *decoder) bool {
 			return false
 		}
 	}
+	blocks := 0
 	for j := range in.Jobs {
 		if !like.prog[j].done {
 			continue
+		}
+		if blocks += in.blocksOf[j].To - in.blocksOf[j].From; blocks > mostBlocks {
+			return false
 		}
 		for k := range in.acts[j] {
 			a := &in.acts[j][k]
@@ -118,7 +143,7 @@ func (in *instance) labelled(like *decoder) bool {
 func newLabels(in *instance, like *decoder, most int) *labels {
 	s := &labels{
 		in: in, like: like, placed: make([]bool, len(in.Jobs)), stageAt: make([]int, in.stages), endAt: make([]int, len(in.Jobs)),
-		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, work: newWorkTime(in.plain),
+		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, needed: make([]needs, len(in.blocks)), work: newWorkTime(in.plain),
 	}
 	known := like.result.Cost.inDraft()
 	s.late, s.score = known.Late, known.Score()
@@ -147,6 +172,8 @@ func (s *labels) without(j int) (late, score int64) {
 
 func (s *labels) addJob(j int) {
 	in := s.in
+	s.blocks += in.blocksOf[j].To - in.blocksOf[j].From
+	s.addNeeds(j)
 	rest := restOf{}
 	for k := len(in.acts[j]) - 1; k >= 0; k-- {
 		a := &in.acts[j][k]
@@ -168,18 +195,44 @@ func (s *labels) addJob(j int) {
 	}
 }
 
-// run goes through all labels. It says whether it came to the end of them.
-func (s *labels) run() bool {
-	s.push(s.first())
-	for len(s.queue) > 0 {
-		if s.made >= s.most {
-			return false
+// addNeeds notes what the blocks of a job need from each one on.
+func (s *labels) addNeeds(j int) {
+	in, n := s.in, needs{}
+	for b := in.blocksOf[j].To - 1; b >= in.blocksOf[j].From; b-- {
+		x := &in.blocks[b]
+		n.place = n.place || x.place
+		for k := x.from; k < x.to; k++ {
+			for _, a := range in.acts[j][k].opens {
+				n.open |= 1 << a
+			}
+			for _, f := range in.acts[j][k].Closings {
+				n.call |= 1 << f
+			}
 		}
-		if l := heap.Pop(&s.queue).(*label); !l.dead && !s.tooDear(l) {
-			s.expand(l)
-		}
+		s.needed[b] = n
 	}
-	return true
+}
+
+// atOnce is in how many steps what is left to try is divided: what the steps at
+// hand do not use is for the later ones.
+const atOnce = 6
+
+// run goes through the labels. It says whether none was left.
+func (s *labels) run() bool {
+	s.queues = make([]labelHeap, s.blocks)
+	s.push(s.first())
+	all := true
+	for n := range s.queues {
+		q := &s.queues[n]
+		limit := s.made + (s.most-s.made)/min(len(s.queues)-n, atOnce)
+		for len(*q) > 0 && s.made < limit {
+			if l := heap.Pop(q).(*label); !l.dead && !s.tooDear(l) {
+				s.expand(l)
+			}
+		}
+		all = all && !slices.ContainsFunc(*q, func(l *label) bool { return !l.dead && !s.tooDear(l) })
+	}
+	return all
 }
 
 // first is the bench at now.
@@ -216,6 +269,11 @@ func (s *labels) first() *label {
 
 // newLabel takes an empty label from the stock.
 func (s *labels) newLabel() *label {
+	if n := len(s.spare); n > 0 {
+		l := s.spare[n-1]
+		s.spare = s.spare[:n-1]
+		return l
+	}
 	if len(s.fresh) == 0 {
 		s.fresh = make([]label, 256)
 		s.freshAt = make([]int, 256*s.slots)
@@ -228,6 +286,7 @@ func (s *labels) newLabel() *label {
 
 // after copies a label for another stroke.
 func (s *labels) after(l *label, k stroke) *label {
+	s.made++
 	n := s.newLabel()
 	times := n.times
 	*n = *l
@@ -238,17 +297,22 @@ func (s *labels) after(l *label, k stroke) *label {
 
 // push queues a label unless it is dropped.
 func (s *labels) push(l *label) {
-	if l.t >= never && !s.complete(l) || s.tooDear(l) {
+	if l.lowLate, l.lowScore = s.atLeast(l); s.tooDear(l) {
+		s.drop(l)
 		return
 	}
-	if s.complete(l) {
+	if l.blocks == s.blocks {
 		s.end(l)
+		return
+	}
+	if l.t >= never {
 		return
 	}
 	s.settleTimes(l)
 	list := s.known[l.key]
 	for _, o := range list {
 		if s.covers(o, l) {
+			s.drop(l)
 			return
 		}
 	}
@@ -259,9 +323,11 @@ func (s *labels) push(l *label) {
 		}
 	}
 	s.known[l.key] = append(kept, l)
-	s.made++
-	heap.Push(&s.queue, l)
+	heap.Push(&s.queues[l.blocks], l)
 }
+
+// drop puts a label that nothing refers to back into the stock.
+func (s *labels) drop(l *label) { s.spare = append(s.spare, l) }
 
 // settleTimes makes times alike that make no difference: a block starts no
 // sooner than in a session, and not before now.
@@ -309,8 +375,7 @@ func (s *labels) covers(l, o *label) bool {
 
 // tooDear says whether a label cannot end below the best cost known.
 func (s *labels) tooDear(l *label) bool {
-	late, score := s.atLeast(l)
-	return late > s.late || late == s.late && score >= s.score
+	return l.lowLate > s.late || l.lowLate == s.late && l.lowScore >= s.score
 }
 
 // blockOf is a job's next block, or None.
@@ -335,15 +400,6 @@ func (s *labels) waitsFor(l *label, j int) int {
 		}
 	}
 	return None
-}
-
-func (s *labels) complete(l *label) bool {
-	for _, j := range s.order {
-		if s.blockOf(l, j) != None {
-			return false
-		}
-	}
-	return true
 }
 
 // stages is how many stages of a job are placed.

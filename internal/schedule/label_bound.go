@@ -1,6 +1,9 @@
 package schedule
 
-import "slices"
+import (
+	"math/bits"
+	"slices"
+)
 
 // workTime counts the hands' minutes.
 type workTime struct {
@@ -27,14 +30,21 @@ func (w *workTime) at(t int) int {
 
 // end is when so many minutes are over.
 func (w *workTime) end(minutes int) int {
-	i, _ := slices.BinarySearch(w.before, minutes)
-	if i == len(w.before) {
+	lo, hi := 0, len(w.before) // by hand: it is asked for most
+	for lo < hi {
+		if mid := int(uint(lo+hi) >> 1); w.before[mid] < minutes {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	switch lo {
+	case 0:
+		return 0
+	case len(w.before):
 		return never
 	}
-	if i == 0 {
-		return 0
-	}
-	return w.cal[i-1].From + minutes - w.before[i-1]
+	return w.cal[lo-1].From + minutes - w.before[lo-1]
 }
 
 // atLeast is a cost below which no row of strokes ends that begins like a label:
@@ -91,41 +101,26 @@ func (s *labels) due(l *label) (minutes int) {
 	in := s.in
 	open, owed, move := l.key.open, l.key.owed, uint32(0)
 	for _, j := range s.order {
-		b := s.blockOf(l, j)
-		if b == None {
-			continue
-		}
-		for ; b < in.blocksOf[j].To; b++ {
-			x := &in.blocks[b]
-			if x.place {
-				move |= 1 << x.subject
-			}
-			for k := x.from; k < x.to; k++ {
-				for _, a := range in.acts[j][k].opens {
-					open |= 1 << a
-				}
-				for _, f := range in.acts[j][k].Closings {
-					owed |= 1 << f
-				}
+		if b := s.blockOf(l, j); b != None {
+			n := &s.needed[b]
+			open |= n.open
+			owed |= n.call
+			if n.place {
+				move |= 1 << in.Jobs[j].Subject
 			}
 		}
 	}
-	for a := range in.Setups {
-		if open>>a&1 > 0 {
-			if minutes += in.Setups[a].Close; l.key.open>>a&1 == 0 {
-				minutes += in.Setups[a].Open
-			}
+	for all := open; all > 0; all &= all - 1 {
+		a := bits.TrailingZeros64(all)
+		if minutes += in.Setups[a].Close; l.key.open>>a&1 == 0 {
+			minutes += in.Setups[a].Open
 		}
 	}
-	for f := range in.Closings {
-		if owed>>f&1 > 0 {
-			minutes += in.Closings[f].Minutes
-		}
+	for ; owed > 0; owed &= owed - 1 {
+		minutes += in.Closings[bits.TrailingZeros64(owed)].Minutes
 	}
-	for c := range in.Subjects {
-		if in.HasPlace && move>>c&1 > 0 && l.key.onPlace>>c&1 == 0 {
-			minutes += in.Move
-		}
+	if in.HasPlace {
+		minutes += in.Move * bits.OnesCount32(move&^l.key.onPlace)
 	}
 	return minutes
 }

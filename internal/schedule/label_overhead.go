@@ -58,7 +58,7 @@ func (s *labels) full(l *label) bool {
 
 // tryMoves tries to put a subject onto the place that has work to come on it.
 func (s *labels) tryMoves(l *label, c int) {
-	if !s.in.HasPlace || !s.toCome(l, c, func(x *block, _ *act) bool { return x.place }) {
+	if !s.in.HasPlace || !s.toCome(l, c, func(n *needs) bool { return n.place }) {
 		return
 	}
 	if l.key.onPlace>>c&1 > 0 {
@@ -97,20 +97,11 @@ func (s *labels) move(l *label, c, o, from int) {
 	})
 }
 
-// toCome says whether some stage of a subject is to come that is so.
-func (s *labels) toCome(l *label, c int, is func(x *block, a *act) bool) bool {
+// toCome says whether blocks of a subject are to come that need something.
+func (s *labels) toCome(l *label, c int, is func(n *needs) bool) bool {
 	for _, j := range s.in.mine[c] {
-		b := s.blockOf(l, j)
-		if b == None || !s.placed[j] {
-			continue
-		}
-		for ; b < s.in.blocksOf[j].To; b++ {
-			x := &s.in.blocks[b]
-			for k := x.from; k < x.to; k++ {
-				if is(x, &s.in.acts[j][k]) {
-					return true
-				}
-			}
+		if b := s.blockOf(l, j); b != None && s.placed[j] && is(&s.needed[b]) {
+			return true
 		}
 	}
 	return false
@@ -126,7 +117,7 @@ func (s *labels) tryOpen(l *label, a int) {
 			return
 		}
 	}
-	if s.toCome(l, c, func(_ *block, x *act) bool { return slices.Contains(x.opens, a) }) && !s.reopens(l, a) {
+	if s.toCome(l, c, func(n *needs) bool { return n.open>>a&1 > 0 }) && !s.reopens(l, a) {
 		k := stroke{kind: toOpen, of: a, subject: c}
 		s.overhead(l, k, in.plain, in.Setups[a].Open, max(l.t, in.Subjects[c].Arrives), func(n *label) { n.key.open |= 1 << a })
 	}

@@ -200,13 +200,17 @@ func (s *labels) freedLots(l *label, j int, mat *Material) (out []Lot, waits boo
 	return out, waits
 }
 
-// later calls for every blackout of a subject that comes soon with when it is
-// over: something may be better done after it.
+// later calls for the next blackout of a subject with when it is over: something
+// may be better done after it. What makes the subject stuck may have to wait for a
+// longer time without one.
 func (s *labels) later(c, from int, try func(t int)) {
-	n := 0
+	n := 1
+	if len(s.in.holdsOf[c]) > 0 {
+		n = 3
+	}
 	for _, b := range s.in.Subjects[c].Blackouts {
-		if b.To > from && n < 3 {
-			n++
+		if b.To > from && n > 0 {
+			n--
 			try(b.To)
 		}
 	}
@@ -349,6 +353,7 @@ func (s *labels) layBlock(l *label, b, from int) {
 		}
 	}
 	n.key.next[x.job]++
+	n.blocks++
 	n.t = at.To
 	for k := x.from; k < x.to; k++ {
 		a := &s.in.acts[x.job][k]
@@ -376,7 +381,7 @@ func (s *labels) goOn(n *label, at Span) {
 	if t, ok := s.in.plain.from(at.To); ok {
 		n.t = t
 	}
-	if n.t < never && s.passed(n, at.From, n.t) || n.t >= never && s.complete(n) {
+	if n.t < never && s.passed(n, at.From, n.t) || n.t >= never && n.blocks == s.blocks {
 		if n.t >= never {
 			n.t = at.To
 		}

@@ -32,6 +32,7 @@ type instance struct {
 	horizon   int     // the end of the last session
 	chains    [][]int // by job: what has to be done for its pin, once asked for
 	decodes   int     // so far
+	searches  int     // how many schedules are searched for
 	free      bool    // nothing is to stay where it was before
 	stayLate  int64   // the lateness that it is worth to leave a stage where it was
 	blackouts bool    // some subject has blackouts

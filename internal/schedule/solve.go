@@ -16,8 +16,11 @@ func Solve(p *Problem) Result {
 	orders := in.orders()
 	decodes, rounds, moves := in.budget(len(orders))
 	before := in.sequenceBefore()
-	if len(before) > 0 && in.Effort == 0 {
-		decodes, rounds = (decodes+1)/2, (rounds+1)/2 // there are two to search
+	if in.searches = 1; len(before) > 0 {
+		in.searches = 2
+	}
+	if in.Effort == 0 {
+		decodes, rounds = (decodes+in.searches-1)/in.searches, (rounds+in.searches-1)/in.searches
 	}
 	best := in.goThrough(in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves), rounds)
 	if len(before) > 0 {
@@ -70,13 +73,14 @@ func (in *instance) goThrough(best *decoder, rounds int) *decoder {
 	return in.complete(best)
 }
 
-// mostLabels is how many beginnings of rows are looked at.
-const mostLabels = 20_000
+// mostLabels is how many beginnings of rows are tried, of two searches together
+// where there are two.
+const mostLabels = 40_000
 
 // strokeByStroke goes through the rows of strokes of a small instance. It says
 // whether it went through them all.
 func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
-	s := newLabels(in, best, mostLabels)
+	s := newLabels(in, best, mostLabels/in.searches)
 	all = s.run()
 	sure := all && s.all && in.free && len(best.result.Unplaced) == 0
 	if s.best == nil {
