@@ -112,6 +112,33 @@ func orderEntries() []Entry {
 			form.Return(s.Arrivals[0])
 			return page.SendBack(page.NewSendBack(titled(b, "Send back", ui.NavParts), s, s.Arrivals[0], partStock().Stock, garagetest.Settings(), form))
 		}},
+		{Name: "to-order", Page: func(b ui.Page) templ.Component {
+			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts), Groups: carPlan().NeededGroups(supplierRows(2), orderRows(2))})
+		}},
+		{Name: "to-order-nothing", Page: func(b ui.Page) templ.Component {
+			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts)})
+		}},
+		{Name: "to-order-at-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.ToOrderForm{OrderForm: page.OrderForm{OrderedOn: "soon", Shipping: "dear"}}
+			form.Lines(page.NeededGroup{}, form.Order(garage.Order{Home: "EUR"}, nil), nil)
+			g := page.NeededGroup{Name: longName, Paid: "18.00 EUR on " + longName}
+			if all := carPlan().NeededGroups(nil, nil); len(all) > 0 {
+				g = all[0]
+			}
+			return page.ToOrderAt(page.NewToOrderAt(titled(b, "Order", ui.NavParts), g, "EUR", supplierRows(2), form))
+		}},
+		{Name: "paste-wrong", Page: func(b ui.Page) templ.Component {
+			form := page.OrderImportForm{Lines: "0 x " + longName, OrderForm: page.OrderForm{OrderedOn: "soon", Paid: "dear"}}
+			form.Order(garage.Order{Home: "EUR"}, nil)
+			form.Errors.Add("lines", "Paste its lines, or choose a file of them.")
+			return page.OrderImportNew(page.NewOrderImportNew(titled(b, "Paste an order", ui.NavParts), "EUR", supplierRows(2), form))
+		}},
+		{Name: "paste-preview", Page: func(b ui.Page) templ.Component {
+			return orderImport(b, garage.OrderImport{ID: 1})
+		}},
+		{Name: "paste-done", Page: func(b ui.Page) templ.Component {
+			return orderImport(b, garage.OrderImport{ID: 1, OrderID: new(garage.OrderID(1)), DoneAt: &time.Time{}})
+		}},
 		{Name: "return-wrong", Page: func(b ui.Page) templ.Component {
 			s := orderSheet()
 			form := page.NewOrderReturnForm(s.Returns[0], "GBP")
@@ -120,4 +147,13 @@ func orderEntries() []Entry {
 			return page.OrderReturn(page.NewOrderReturn(titled(b, "Goes back", ui.NavParts), s, s.Returns[0], form))
 		}},
 	}
+}
+
+func orderImport(b ui.Page, i garage.OrderImport) templ.Component {
+	i.Form = garagetest.Order()
+	return page.OrderImport(page.NewOrderImport(titled(b, "Paste an order", ui.NavParts), i, garagetest.Supplier(), []page.OrderImportRow{
+		{Line: 1, Text: "3 x TA-1 40.00", Part: partSample(), Quantity: 3, Price: 4000, Deposit: 4500},
+		{Line: 2, Text: longName, Part: garage.Part{Name: longName, Unit: "piece"}, Quantity: 1, Price: 750},
+		{Line: 3, Text: "0 x " + longName, Wrong: "quantity: a whole number from 1, not 0"},
+	}))
 }

@@ -327,3 +327,10 @@ type OrderReturnRow struct {
 	PartName     string
 	SupplierName string
 }
+
+// PartDeposit is the core deposit that was paid last for a part.
+type PartDeposit struct {
+	PartID   PartID
+	Deposit  int64
+	Currency string
+}

@@ -360,3 +360,9 @@ func (s *Store) KeepEstimates(ctx context.Context, all []garage.OpenPromise) err
 		return nil
 	})
 }
+
+// LastDeposits lists, by part, the core deposit that was paid last.
+func (s *Store) LastDeposits(ctx context.Context) ([]garage.PartDeposit, error) {
+	return list[garage.PartDeposit](ctx, s.db, `
+		select distinct on (part_id) part_id, deposit, currency from cores where deleted_at is null order by part_id, id desc`, args{})
+}

@@ -84,7 +84,7 @@ func TestGarageVersion_countsEveryTable(t *testing.T) {
 		"odometer_readings",
 		"odometer_segments",
 		"operations",
-		"order_costs", "order_returns", "orders",
+		"order_costs", "order_import_parts", "order_imports", "order_returns", "orders",
 		"part_fits", "part_import_rows", "part_imports",
 		"part_numbers",
 		"part_twins",

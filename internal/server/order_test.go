@@ -161,3 +161,73 @@ func TestOrder_arrival(t *testing.T) {
 	s.get(at).says("Tue 9 Mar 2027, at the earliest Mon 8 Mar 2027", "0 of 3")
 	s.post(strings.TrimSuffix(arrivals[0], "/receive")+"/delete", nil).is(http.StatusUnprocessableEntity).says("cancel it there")
 }
+
+// What the plan wants is ordered by supplier, from a selection.
+func TestToOrder(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.get(route.ToOrder()).is(http.StatusOK).says("Nothing to order")
+	s.addSaturdays()
+	supplier := s.addSupplier(func(v *garage.Supplier) { v.Name = "Quill & Lathe" })
+	arm := s.addPart()
+	nobody := s.addPart(func(p *garage.Part) { p.Name, p.Number, p.OtherNumbers, p.Supplier = "Bush", "B-1", "", "" })
+	job := s.addJob(s.addCar(), "Front brakes")
+	for part, n := range map[garage.PartID]int{arm: 2, nobody: 1} {
+		s.exec(`insert into needs (stage_id, part_id, quantity, stops) values ($1, $2, $3, true)`, s.stageOf(job), part, n)
+	}
+	s.get(route.ToOrder()).is(http.StatusOK).says("Quill & Lathe", "Shipping there is usually 7.90 EUR", "Trailing arm, left", "for Front brakes", "189.50 EUR each", "No supplier known", "Bush")
+	at := route.ToOrderAt(supplier)
+	s.fill(at, "form.form", url.Values{"parts": nil}).is(http.StatusUnprocessableEntity).says("Tick what to order.")
+	s.refuses(at, "promised_on", "2020-01-01", "Not before it was ordered.")
+	order := s.fill(at, "form.form", url.Values{"number": {"Q-1"}}).is(http.StatusSeeOther).location
+	s.get(order).says("Order Q-1", "0 of 2", "189.50 EUR each", "7.90 EUR")
+	s.get(at).is(http.StatusNotFound)
+	s.get(route.ToOrderAt(garage.SupplierID(0))).is(http.StatusOK).says("Bush")
+	s.fill(route.ToOrderAt(garage.SupplierID(0)), "form.form", nil).is(http.StatusUnprocessableEntity).says("Choose the supplier.")
+	s.exec(`insert into needs (stage_id, part_id, quantity, stops) values ($1, $2, 1, true)`, s.stageOf(job), arm)
+	s.get(route.ToOrder()).says("Shipping is paid already: 7.90 EUR on Q-1.")
+}
+
+// What came late makes the next promise later, and the supplier's page says so.
+func TestSupplier_record(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	at := s.addOrder(nil, nil)
+	v, err := s.store.SupplierNamed(t.Context(), "Harbour Motor Factors")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.get(route.Supplier(v.ID)).is(http.StatusOK).says("Order H-204", "Nothing that was promised has come from there yet")
+	before := s.get(at).doc().Find("main").Text()
+	s.exec(`update orders set promised_on = '2027-02-20', ordered_on = '2027-02-10'`)
+	s.exec(`update arrivals set promised_on = '2027-02-20'`)
+	receive := s.get(at).links("Received")[0]
+	s.fill(receive, "form.form", url.Values{"bin": {"A1"}, "new_bin": {"yes"}}).to(at)
+	s.get(route.Supplier(v.ID)).says("Sat 20 Feb 2027", "Fri 5 Mar 2027", "13 days late", "It rests on 1 arrival from there")
+	s.post(route.Orders(), url.Values{"supplier": {idOf(v.ID)}, "ordered_on": {"2027-03-05"}, "promised_on": {"2027-03-10"}, "currency": {"EUR"}}).is(http.StatusSeeOther)
+	all, err := s.store.Orders(t.Context(), garage.OrderFilter{Limit: 1})
+	if err != nil || len(all) != 1 {
+		t.Fatal(all, err)
+	}
+	second := route.Order(all[0].ID)
+	s.fill(second+"/lines/new", "form.form", url.Values{"part": {"QL 33-1042 B"}, "quantity": {"1"}, "price": {"40"}}).to(second)
+	open, err := s.store.OpenPromises(t.Context())
+	if err != nil || len(open) != 1 || !open[0].PromisedOn.AddDays(1).Before(open[0].Likely) || strings.Contains(before, "Wed 10 Mar") {
+		t.Errorf("%+v, %v", open, err)
+	}
+}
+
+// What goes back soon stands on the first page.
+func TestToday_says_what_goes_back(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addCar()
+	at := s.addOrder(nil, nil)
+	s.fill(s.get(at).links("Received")[0], "form.form", url.Values{"bin": {"A1"}, "new_bin": {"yes"}}).to(at)
+	s.fill(s.get(at).links("Send back")[0], "form.form", url.Values{"why": {"wrong"}}).to(at)
+	if text := s.get("/").doc().Find("main").Text(); strings.Contains(text, "Harbour Motor Factors") {
+		t.Error("two weeks ahead it needs nobody yet")
+	}
+	s.exec(`update order_returns set last_day = '2027-03-08'`)
+	s.get("/").says("Trailing arm", "to Harbour Motor Factors: send it by Mon 8 Mar 2027")
+}

@@ -46,6 +46,9 @@ func (s *Server) todayShow(w http.ResponseWriter, r *http.Request) error {
 	if err := s.addCardNeeds(r, &v, garage.DateOf(p.Now)); err != nil {
 		return err
 	}
+	if err := s.addOrderNeeds(r, &v, garage.DateOf(p.Now)); err != nil {
+		return err
+	}
 	return s.render(w, r, status, page.Today(v))
 }
 

@@ -1,12 +1,15 @@
 package server
 
 import (
+	"context"
 	"net/http"
 	"net/url"
+	"time"
 
 	"github.com/a-h/templ"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/planner"
 	"axlestand/web/page"
 	"axlestand/web/route"
 	"axlestand/web/ui"
@@ -33,7 +36,34 @@ func (s *Server) supplierShow(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, http.StatusOK, page.Supplier(page.NewSupplier(s.base(r, v.Name, ui.NavParts), v, parts)))
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	record, err := s.supplierRecord(r.Context(), id, settings.Location())
+	if err != nil {
+		return err
+	}
+	shown := page.NewSupplier(s.base(r, v.Name, ui.NavParts), v, parts, record, settings.Location(), s.today(settings))
+	return s.render(w, r, http.StatusOK, page.Supplier(shown))
+}
+
+// recordShown is how much of a supplier's record a page shows.
+const recordShown = 50
+
+// supplierRecord is how a supplier keeps promises; what others do counts too, while little is known of this one.
+func (s *Server) supplierRecord(ctx context.Context, id garage.SupplierID, zone *time.Location) (record page.SupplierRecord, err error) {
+	all, err := s.store.ArrivalRecords(ctx, 0)
+	if err != nil {
+		return record, err
+	}
+	record.Delay = planner.DelaysOf(all, zone).For(planner.SupplierRef(id))
+	if record.Came, err = s.store.ArrivalRecords(ctx, id); err != nil {
+		return record, err
+	}
+	record.Came = record.Came[:min(len(record.Came), recordShown)]
+	record.Open, err = s.store.Orders(ctx, garage.OrderFilter{Supplier: id, Open: true, Limit: recordShown})
+	return record, err
 }
 
 func (s *Server) suppliers() *noun[garage.SupplierID, garage.Supplier, page.SupplierForm] {

@@ -308,3 +308,14 @@ func orderMoneyHint(fresh bool) string {
 	}
 	return ""
 }
+
+// AddReturns adds what has to be sent back within ten days.
+func (v *TodayView) AddReturns(backs []garage.OrderReturnRow, today garage.Date) {
+	for _, r := range backs {
+		if r.LastDay == nil || today.AddDays(soonDays).Before(*r.LastDay) {
+			continue
+		}
+		mood, text := lastDayWords(*r.LastDay, today)
+		v.Needs = append(v.Needs, NeedsRow{Title: pieces(r.Quantity, r.PartName), Href: route.OrderReturn(r.ID), Text: "to " + r.SupplierName + ": " + text, Mood: mood})
+	}
+}

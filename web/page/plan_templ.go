@@ -1363,7 +1363,7 @@ func planAside(v PlanView) templ.Component {
 				}
 				return nil
 			})
-			templ_7745c5c3_Err = ui.Section("To order").Render(templ.WithChildren(ctx, templ_7745c5c3_Var58), templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Section("To order", ui.TextLink("By supplier", route.ToOrder())).Render(templ.WithChildren(ctx, templ_7745c5c3_Var58), templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -4,8 +4,10 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"time"
 
 	"axlestand/internal/garage"
+	"axlestand/internal/planner"
 	"axlestand/internal/trade/deposit"
 	"axlestand/web/route"
 	"axlestand/web/ui"
@@ -171,11 +173,21 @@ type SupplierView struct {
 	Supplier garage.Supplier
 	Facts    []ui.Def
 	Parts    []ui.ListItem
+	Next     string // when something comes that is promised there
+	Record   ui.TableData
+	Orders   []ui.ListItem
 }
 
-// NewSupplier is the page of a supplier with the parts that are bought there.
-func NewSupplier(base Base, s garage.Supplier, parts []garage.Part) SupplierView {
-	v := SupplierView{Base: base, Supplier: s, Facts: []ui.Def{
+// SupplierRecord is how a supplier keeps promises: what came, and what is to be expected of the next one.
+type SupplierRecord struct {
+	Came  []garage.ArrivalRecord
+	Delay planner.Delay
+	Open  []garage.OrderRow
+}
+
+// NewSupplier is the page of a supplier with the parts that are bought there and how promises were kept.
+func NewSupplier(base Base, s garage.Supplier, parts []garage.Part, record SupplierRecord, zone *time.Location, today garage.Date) SupplierView {
+	v := SupplierView{Base: base, Supplier: s, Next: nextWords(record.Delay), Facts: []ui.Def{
 		{Term: "From ordering", Text: supplierLead(s)},
 		{Term: "Shipping, usually", Text: shippingText(s)},
 		{Term: "Goes back within", Text: returnText(s.ReturnDays)},
@@ -187,7 +199,43 @@ func NewSupplier(base Base, s garage.Supplier, parts []garage.Part) SupplierView
 		item.Meta = priceText(p)
 		v.Parts = append(v.Parts, item)
 	}
+	for _, o := range record.Open {
+		mood, text := orderStands(o, today)
+		v.Orders = append(v.Orders, ui.ListItem{Title: orderName(o.Order, s), Href: route.Order(o.ID), Sub: "ordered on " + DayWords(o.OrderedOn), State: ui.State(mood, text)})
+	}
+	v.Record = ui.TableData{Caption: "Promised and came", Quiet: true, Columns: []ui.Column{
+		{Head: "Order", Lead: true}, {Head: "Ordered on"}, {Head: "Promised for"}, {Head: "Came"}, {Head: "Which is"},
+	}}
+	for _, r := range record.Came {
+		v.Record.Rows = append(v.Record.Rows, []ui.Cell{
+			{Text: orderName(garage.Order{Number: r.Number}, s), Href: route.Order(r.OrderID)},
+			{Text: DayWords(r.OrderedOn)},
+			{Text: DayWords(r.PromisedOn)},
+			{Text: DayWords(garage.DateOf(r.ReceivedAt.In(zone)))},
+			{Text: lateWords(r.DaysLate(zone))},
+		})
+	}
 	return v
+}
+
+// lateWords says how many days after a promise something is.
+func lateWords(days int) string {
+	switch {
+	case days == 0:
+		return "on the day"
+	case days < 0:
+		return DayCount(-days) + " early"
+	}
+	return DayCount(days) + " late"
+}
+
+// nextWords says when something comes that is promised for a day, and on what that rests.
+func nextWords(d planner.Delay) string {
+	text := "What is promised for a day is expected from " + lateWords(d.Days[0]) + " to " + lateWords(d.Days[2]) + ", likely " + lateWords(d.Days[1]) + "."
+	if d.Records == 0 {
+		return text + " Nothing that was promised has come from there yet: that is how others are, or what is usual."
+	}
+	return text + " It rests on " + countWords(d.Records, "arrival", "arrivals") + " from there; the fewer there are, the more what is usual counts."
 }
 
 func returnText(days *int) string {

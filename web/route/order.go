@@ -56,3 +56,18 @@ func SendBack[T ~int64](arrival T) string { return Arrival(arrival) + "/send-bac
 
 // OrderReturn is the form of what goes back, and takes it by POST.
 func OrderReturn[T ~int64](id T) string { return in("/order-returns", id) }
+
+// ToOrder is what the plan still wants to be ordered, by supplier.
+func ToOrder() string { return Orders() + "/to-order" }
+
+// ToOrderAt is the form that makes an order of a supplier out of it, and does so by POST; 0 is of one still to be chosen.
+func ToOrderAt[T ~int64](supplier T) string { return in(ToOrder(), supplier) }
+
+// OrderImports takes an order as pasted, or as a file, by POST.
+func OrderImports() string { return Orders() + "/imports" }
+
+// OrderImport shows what a pasted order would be, and makes it by POST.
+func OrderImport[T ~int64](id T) string { return in(OrderImports(), id) }
+
+// OrderImportUndo takes back by POST what a pasted order did.
+func OrderImportUndo[T ~int64](id T) string { return OrderImport(id) + "/undo" }

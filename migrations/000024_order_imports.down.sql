@@ -1,0 +1,1 @@
+drop table order_import_parts, order_imports;
