@@ -51,6 +51,8 @@ type demo struct {
 	Jobs     []demoJob    `json:"jobs"`
 	Wrenches []demoWrench `json:"wrenches"`
 	Bottles  []demoBottle `json:"bottles"`
+	Done     []demoDone   `json:"done"`
+	Cards    []demoCard   `json:"cards"`
 }
 
 type demoPart struct {
@@ -148,6 +150,8 @@ func ReadDemo(data []byte, today garage.Date) (garage.Records, error) {
 	r.garage(d)
 	r.specs(d)
 	r.partLinks(d.Parts)
+	r.done(d.Done)
+	r.cards(d.Cards)
 	return r.out, r.err
 }
 

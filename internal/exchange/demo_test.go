@@ -62,6 +62,12 @@ func checkRecords(t *testing.T, r garage.Records) {
 	for _, v := range r.Torque {
 		check(v.Joint, v.Validate())
 	}
+	for _, v := range r.Steps {
+		check(v.Text, v.Validate())
+	}
+	for _, v := range r.Rounds {
+		check(v.Observation, v.Validate())
+	}
 	for _, v := range r.Fluids {
 		check(v.Name, v.Validate())
 	}
@@ -103,5 +109,49 @@ func TestReadDemo_refusesWhatItCannotPlace(t *testing.T) {
 				t.Error("was accepted")
 			}
 		})
+	}
+}
+
+// TestReadDemo_cards: the demo's cards are worked as cards are. A job that is done took what its marks come to, one is half done, and
+// nothing was done in the future or noted out of its limits.
+func TestReadDemo_cards(t *testing.T) {
+	t.Parallel()
+	today := garage.NewDate(2027, time.March, 5)
+	r, err := exchange.ReadDemo(testdata.Demo, today)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kinds := map[garage.StepKind]int{}
+	byStage := map[garage.StageID][]garage.Step{}
+	for _, s := range r.Steps {
+		kinds[s.Kind]++
+		byStage[s.StageID] = append(byStage[s.StageID], s)
+	}
+	for _, kind := range garage.StepKinds {
+		if kinds[kind] == 0 {
+			t.Errorf("no step of the kind %q", kind)
+		}
+	}
+	half := 0
+	for _, stages := range [][]garage.Stage{r.Stages, r.DoneStages} {
+		for _, stage := range stages {
+			card := garage.Card{Steps: byStage[stage.ID], Marks: r.Marks}
+			done, all := garage.Progress(card.Rows())
+			if done > 0 && done < all {
+				half++
+			}
+			for _, row := range card.Rows() {
+				if row.Mark != nil && (row.Finding != "" || garage.DateOf(row.Mark.At).Compare(today) > 0) {
+					t.Errorf("%s: %s, at %s", row.Text, row.Finding, row.Mark.At)
+				}
+			}
+			took, measured := card.MeasuredMinutes(stage.ID)
+			if stage.DoneAt != nil && (!measured || stage.ActualMinutes == nil || *stage.ActualMinutes != took || done != all) {
+				t.Errorf("%s: %d of %d done, took %v, measured %d", stage.Name, done, all, stage.ActualMinutes, took)
+			}
+		}
+	}
+	if half != 1 || len(r.DoneJobs) != 1 || len(r.Rounds) != 3 || len(r.LookBacks) != 1 {
+		t.Errorf("%d half done, %d closed, %d rounds, %d look backs", half, len(r.DoneJobs), len(r.Rounds), len(r.LookBacks))
 	}
 }

@@ -25,6 +25,15 @@ type Records struct {
 	// Pieces that were fitted.
 	WereFitted []Fitted
 	Ledgers    []DonorLedger
+	// What is on the cards of jobs, and what was done there.
+	Steps []Step
+	Marks []StepMark
+	// Jobs that are closed, which a plan knows nothing of.
+	DoneJobs   []Job
+	DoneStages []Stage
+	Repeats    []JobRepeat
+	Rounds     []Round
+	LookBacks  []LookBack
 	Sales      []DonorSale
 }
 
@@ -54,3 +63,9 @@ func (r *Records) stockRow(m Movement) Stock {
 }
 
 func sameLot(a, b *LotID) bool { return a == nil && b == nil || a != nil && b != nil && *a == *b }
+
+// JobRepeat is what must be seen before the rounds of a job end.
+type JobRepeat struct {
+	JobID JobID
+	Until string
+}

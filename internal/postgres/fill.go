@@ -38,7 +38,7 @@ func (s *Store) Fill(ctx context.Context, r garage.Records) error {
 				return err
 			}
 		}
-		return nil
+		return fillCardsInUse(ctx, tx, r)
 	})
 }
 
@@ -96,7 +96,7 @@ func linksOf[T any, Own, Other ~int64](table string, columns []string, records [
 
 // fillTables are in the order in which rows may refer to each other.
 func fillTables(r garage.Records) []fill {
-	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r))
+	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r), fillCards(r))
 }
 
 func fillSpecs(r garage.Records) []fill {
@@ -218,11 +218,11 @@ func fillJobs(r garage.Records) []fill {
 		}),
 		rowsOf("jobs", []string{
 			"id", "car_id", "phase_id", "kind", "title", "reason", "weight", "not_before", "pinned_at", "due", "due_for",
-			"late_cost_per_day", "late_cost", "currency", "notes",
-		}, r.Jobs, func(j garage.Job) []any {
+			"late_cost_per_day", "late_cost", "currency", "notes", "closed_at",
+		}, slices.Concat(r.Jobs, r.DoneJobs), func(j garage.Job) []any {
 			return []any{
 				int64(j.ID), int64(j.CarID), (*int64)(j.PhaseID), string(j.Kind), j.Title, j.Reason, j.Weight, j.NotBefore, j.PinnedAt,
-				j.Due, j.DueFor, j.LateCostPerDay, j.LateCost, j.Currency, j.Notes,
+				j.Due, j.DueFor, j.LateCostPerDay, j.LateCost, j.Currency, j.Notes, j.ClosedAt,
 			}
 		}),
 		rowsOf("job_after", []string{"job_id", "after_id", "gap_minutes"}, r.After, func(a garage.After) []any {
@@ -230,10 +230,11 @@ func fillJobs(r garage.Records) []fill {
 		}),
 		rowsOf("stages", []string{
 			"id", "job_id", "position", "name", "kind", "low", "likely", "high", "lift", "helpers", "immobile", "follows_at_once",
-		}, r.Stages, func(s garage.Stage) []any {
+			"done_at", "actual_minutes",
+		}, slices.Concat(r.Stages, r.DoneStages), func(s garage.Stage) []any {
 			return []any{
 				int64(s.ID), int64(s.JobID), s.Position, s.Name, string(s.Kind), s.Low, s.Likely, s.High, s.Lift, s.Helpers, s.Immobile,
-				s.FollowsAtOnce,
+				s.FollowsAtOnce, s.DoneAt, s.ActualMinutes,
 			}
 		}),
 		linksOf("stage_tools", []string{"stage_id", "tool_id"}, r.Stages,
