@@ -6,11 +6,12 @@
 //	axlestand backup [-out FILE]     save everything into one file
 //	axlestand restore FILE           put what a file holds in place of what there is
 //	axlestand healthcheck            say whether a running one answers
-//	axlestand version                say which version this is
+//	axlestand version [-licenses]    say which version this is, or the licences of what is built in
 package main
 
 import (
 	"context"
+	_ "embed"
 	"errors"
 	"flag"
 	"fmt"
@@ -57,7 +58,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdin i
 	case "healthcheck":
 		err = healthcheck(ctx, args, getenv)
 	case "version":
-		fmt.Fprintln(stdout, "axlestand", version())
+		err = printVersion(args, stdout)
 	case "help":
 		err = flag.ErrHelp
 	default:
@@ -78,12 +79,36 @@ axlestand user -password         set the owner's password, read from standard in
 axlestand backup [-out FILE]     save everything into one file
 axlestand restore FILE           put what a file holds in place of what there is
 axlestand healthcheck            say whether a running one answers
-axlestand version                say which version this is
+axlestand version [-licenses]    say which version this is, or the licences of what is built in
 
 Flags, and the variables that stand in for them:
 
 `)
 	config.Usage(w)
+}
+
+// licences are those of all that is built in; `go run ./internal/check notices` writes them.
+//
+//go:embed licences.txt
+var licences string
+
+// printVersion says which version this is, or under which terms its parts are passed on.
+func printVersion(args []string, stdout io.Writer) error {
+	flags := flag.NewFlagSet("version", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	notices := flags.Bool("licenses", false, "")
+	if err := flags.Parse(args); err != nil {
+		return err
+	}
+	if flags.NArg() > 0 {
+		return fmt.Errorf("unexpected argument %q", flags.Arg(0))
+	}
+	if *notices {
+		_, err := io.WriteString(stdout, licences)
+		return err
+	}
+	fmt.Fprintln(stdout, "axlestand", version())
+	return nil
 }
 
 // version is what the build knows of itself.

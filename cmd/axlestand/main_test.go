@@ -407,6 +407,29 @@ func TestRun_endsWhileItWaits(t *testing.T) {
 	}
 }
 
+func TestRun_version(t *testing.T) {
+	t.Parallel()
+	said := func(args ...string) string {
+		var out strings.Builder
+		if err := run(t.Context(), append([]string{"version"}, args...), noVariables, nil, &out); err != nil {
+			t.Error(err)
+		}
+		return out.String()
+	}
+	if got := said(); !strings.HasPrefix(got, "axlestand ") || strings.Count(got, "\n") != 1 {
+		t.Errorf("printed %q", got)
+	}
+	got := said("-licenses")
+	for _, want := range []string{"github.com/jackc/pgx/v5 v", "github.com/go-chi/chi/v5 v", "Permission is hereby granted, free of charge", "The Go programming language", "Redistribution and use in source and binary forms"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the licences do not say %q", want)
+		}
+	}
+	if err := run(t.Context(), []string{"version", "-what"}, noVariables, nil, io.Discard); err == nil {
+		t.Error("an unknown flag is taken")
+	}
+}
+
 func TestRun_help(t *testing.T) {
 	t.Parallel()
 	for _, args := range [][]string{{"help"}, {"-h"}, {"serve", "-help"}} {

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 )
 
 // The samples are pieced together so that the check does not find them here.
@@ -48,6 +50,45 @@ func TestMigrationNames(t *testing.T) {
 		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
 			t.Errorf("%s: got %v, want %q", files, err, want)
 		}
+	}
+}
+
+func TestNotices(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	for name, text := range map[string]string{"LICENSE.md": "May be used. \r\nFreely.\n\n", "NOTICE": "Made by us.", "README": "not this"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out bytes.Buffer
+	if err := (module{"x/y v1", dir}).write(&out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"x/y v1\n", "May be used.\nFreely.\n", "Made by us.\n"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%q is not in %q", want, out.String())
+		}
+	}
+	if strings.Contains(out.String(), "not this") {
+		t.Error("more than the licences is written")
+	}
+	if err := (module{"x/z v1", t.TempDir()}).write(&out); err == nil {
+		t.Error("a library without a licence is taken")
+	}
+}
+
+func TestAges(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2027, 3, 5, 0, 0, 0, 0, time.UTC)
+	used := []library{{Path: "x/new", Version: "v1", Time: now.AddDate(-1, 0, 0)}, {Path: "github.com/jackc/pgpassfile", Version: "v1", Time: now.AddDate(-8, 0, 0)}}
+	var out strings.Builder
+	if err := ages(&out, used, now); err != nil || !strings.Contains(out.String(), "kept by pgx's author") {
+		t.Errorf("%v: %s", err, out.String())
+	}
+	err := ages(&out, append(used, library{Path: "x/old", Version: "v1", Time: now.AddDate(-3, 0, -2)}), now)
+	if err == nil || !strings.Contains(err.Error(), "x/old v1") {
+		t.Errorf("an old one without a reason is taken: %v", err)
 	}
 }
 

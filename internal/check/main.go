@@ -3,9 +3,11 @@
 //	go run ./internal/check         all of it
 //	go run ./internal/check -fast   what fits before a commit: no linter, no licences, no other system, no tests
 //	go run ./internal/check -race   all of it, the tests with the race detector, which wants a C compiler
+//	go run ./internal/check notices writes the licences that the program prints anew, when a library changed
+//	go run ./internal/check libraries looks up known weaknesses of the libraries and how old they are; it needs a line to the world
 //	go run ./internal/check planner measures the planner, in numbers, and prints the figures; it takes a while
 //
-// It writes no file. With CI=true the tests run uncached and a skipped test is a failure.
+// It writes no file but for the notices. With CI=true the tests run uncached and a skipped test is a failure.
 //
 //go:generate go tool templ generate -path ../..
 package main
@@ -41,6 +43,7 @@ var steps = []step{
 	{name: "imports", run: command("go", "test", "./internal/archtest")},
 	{name: "staticcheck", slow: true, run: command(tool("staticcheck", "./...")...)},
 	{name: "licences of the libraries", slow: true, run: licences},
+	{name: "licences that the program prints", slow: true, run: noticesCurrent},
 	{name: "builds for macOS", slow: true, run: darwin},
 }
 
@@ -48,8 +51,8 @@ func main() {
 	fast := flag.Bool("fast", false, "only what fits before a commit")
 	race := flag.Bool("race", false, "run the tests with the race detector")
 	flag.Parse()
-	if flag.Arg(0) == "planner" {
-		if err := plannerTrials(); err != nil {
+	if other := map[string]func() error{"planner": plannerTrials, "notices": writeNotices, "libraries": libraries}[flag.Arg(0)]; other != nil {
+		if err := other(); err != nil {
 			fmt.Println(err)
 			os.Exit(1)
 		}
