@@ -1,16 +1,21 @@
 package server
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
+	"github.com/go-chi/chi/v5"
 	"github.com/google/go-cmp/cmp"
 
 	"axlestand/internal/browsertest"
@@ -32,14 +37,102 @@ type cardRequest struct {
 	make func(w *worked) (path string, form url.Values)
 }
 
-// keyed is the request with its key among its fields, as page and script send it.
-func (c cardRequest) keyed(w *worked, n int) (string, url.Values) {
+// keptRequest is a request with its key, among its fields and as its head.
+type keptRequest struct {
+	path, key string
+	form      url.Values
+}
+
+// keyed is the request as page and script send it.
+func (c cardRequest) keyed(w *worked, n int) keptRequest {
 	w.Helper()
 	path, form := c.make(w)
 	if !form.Has("once") {
 		form.Set("once", fmt.Sprint("key-", n))
 	}
-	return path, form
+	return keptRequest{path, fmt.Sprint("key-", n), form}
+}
+
+// photoField stands for a file in a form.
+const photoField = "(photo)"
+
+// asks is k as HTTP, by the script of the outbox or as a form.
+func (w *worked) asks(k keptRequest, script bool) *http.Request {
+	w.Helper()
+	kind, body := "application/x-www-form-urlencoded", []byte(k.form.Encode())
+	if k.form.Has(photoField) {
+		kind, body = w.multipart(k.form)
+	}
+	r, err := http.NewRequestWithContext(w.Context(), http.MethodPost, w.url+k.path, bytes.NewReader(body))
+	if err != nil {
+		w.Fatal(err)
+	}
+	r.Header.Set("Content-Type", kind)
+	if script {
+		r.Header.Set("Idempotency-Key", k.key)
+		r.Header.Set("X-Axlestand-Outbox", "1")
+	}
+	return r
+}
+
+// multipart is a form with a photo as a browser sends it.
+func (w *worked) multipart(form url.Values) (kind string, body []byte) {
+	w.Helper()
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for name, values := range form {
+		if name == photoField {
+			continue
+		}
+		for _, value := range values {
+			if err := m.WriteField(name, value); err != nil {
+				w.Fatal(err)
+			}
+		}
+	}
+	file, err := m.CreateFormFile("photo", "IMG_1.jpg")
+	if err != nil {
+		w.Fatal(err)
+	}
+	shade, err := strconv.ParseUint(form.Get(photoField), 10, 8)
+	if err != nil {
+		w.Fatal(err)
+	}
+	if _, err := file.Write(camera(w.T, uint8(shade))); err != nil {
+		w.Fatal(err)
+	}
+	if err := m.Close(); err != nil {
+		w.Fatal(err)
+	}
+	return m.FormDataContentType(), b.Bytes()
+}
+
+// id is a number that a query finds.
+func (w *worked) id(sql string) int64 {
+	w.Helper()
+	var id int64
+	if err := w.db.QueryRow(w.Context(), sql).Scan(&id); err != nil {
+		w.Fatal(sql, err)
+	}
+	return id
+}
+
+// filled is the form of a page as it stands, with some fields changed.
+func filled(page func(*worked) string, form string, change ...string) func(*worked) (string, url.Values) {
+	return func(w *worked) (string, url.Values) {
+		f := w.get(page(w)).is(http.StatusOK).doc().Find(form)
+		values := f.FormValues()
+		values.Del("once")
+		for name, value := range pairs(change...) {
+			values[name] = value
+		}
+		return f.Attr("action"), values
+	}
+}
+
+// sentTo is a form without a page.
+func sentTo(path func(*worked) string, fields ...string) func(*worked) (string, url.Values) {
+	return func(w *worked) (string, url.Values) { return path(w), pairs(fields...) }
 }
 
 func (w *worked) step(n int) garage.StepID {
@@ -105,6 +198,101 @@ var cardRequests = []cardRequest{
 	{"return", func(w *worked) (string, url.Values) {
 		return route.JobReturn(w.job), pairs("confirmed", fmt.Sprint(w.mark(1)))
 	}},
+
+	// what is on the card
+	{"lines pasted", func(w *worked) (string, url.Values) {
+		read := w.post(route.CardPaste(w.job), pairs("stage", fmt.Sprint(w.stageOf(w.job)), "lines", "Caliper on\nBanjo bolt 30 Nm")).is(http.StatusOK)
+		form := read.doc().Find("form.pasted").FormValues()
+		form.Set("keep", "yes")
+		form.Del("once")
+		return route.CardPaste(w.job), form
+	}},
+	{"a step added", filled(func(w *worked) string { return route.StepNew(w.stageOf(w.job), w.step(0)) }, "form.form", "text", "Clean the hub", "kind", "do")},
+	{"a step changed", filled(func(w *worked) string { return route.StepEdit(w.step(1)) }, "form.form", "text", "Clean the hub face")},
+	{"a step moved", sentTo(func(w *worked) string { return route.StepMove(w.step(1)) }, "to", "down")},
+	{"a step taken off", sentTo(func(w *worked) string { return route.StepDelete(w.step(2)) })},
+	{"a step back", sentTo(func(w *worked) string {
+		return route.StepRestore(w.id(`select max(id) from steps where deleted_at is not null`))
+	})},
+	{"a step of a side", filled(func(w *worked) string { return route.StepNew(w.stageOf(w.job), w.step(0)) }, "form.form", "text", "Left pin in", "kind", "do", "side", "left")},
+	{"the other side", sentTo(func(w *worked) string { return route.StageMirror(w.stageOf(w.job)) }, "side", "left")},
+	{"copied", func(w *worked) (string, url.Values) { return route.CardCopy(w.other), pairs("from", fmt.Sprint(w.job)) }},
+	{"kept as a pattern", sentTo(func(w *worked) string { return route.CardPattern(w.job) }, "name", "Brakes")},
+	{"a pattern used", func(w *worked) (string, url.Values) {
+		return route.CardPattern(w.other), pairs("use", fmt.Sprint(w.id(`select max(id) from card_patterns`)))
+	}},
+	{"a pattern deleted", sentTo(func(w *worked) string { return route.CardPatternDelete(w.id(`select max(id) from card_patterns`)) })},
+	{"a pattern back", sentTo(func(w *worked) string { return route.CardPatternRestore(w.id(`select max(id) from card_patterns`)) })},
+
+	// photos
+	{"a photo of a step", sentTo(func(w *worked) string { return route.PhotosOfStep(w.step(0)) }, photoField, "40", "note", "hose")},
+	{"a photo of a job", sentTo(func(w *worked) string { return route.Photos(route.Job(w.job)) }, photoField, "80")},
+	{"a photo deleted", sentTo(func(w *worked) string { return route.PhotoUseDelete(w.id(`select max(id) from photo_uses`)) })},
+	{"a photo back", sentTo(func(w *worked) string { return route.PhotoUseRestore(w.id(`select max(id) from photo_uses`)) })},
+
+	// rounds
+	{"again until", sentTo(func(w *worked) string { return route.JobRepeat(w.job) }, "repeat_until", "the fluid runs clear")},
+	{"a round", sentTo(func(w *worked) string { return route.Rounds(w.job) }, "observation", "brown", "next_on", "2027-03-20")},
+	{"a photo of a round", sentTo(func(w *worked) string { return route.PhotosOfRound(w.id(`select max(id) from rounds`)) }, photoField, "120")},
+	{"a round that ends them", sentTo(func(w *worked) string { return route.Rounds(w.job) }, "observation", "clear", "ended", "clear enough")},
+	{"a round taken back", sentTo(func(w *worked) string { return route.RoundUndo(w.id(`select max(id) from rounds`)) })},
+
+	// follow-ups
+	{"a follow-up", filled(func(w *worked) string { return route.FollowUpNew(w.car()) }, "form.form", "what", "Wheels once more", "due_on", "2027-03-20")},
+	{"a follow-up changed", filled(func(w *worked) string { return route.FollowUpEdit(w.followUp()) }, "form.form", "what", "Wheel bolts once more")},
+	{"a follow-up done", sentTo(func(w *worked) string { return route.FollowUpDone(w.followUp()) }, "note", "none moved")},
+	{"a follow-up not done after all", sentTo(func(w *worked) string { return route.FollowUpDone(w.followUp()) }, "undo", "yes")},
+	{"a follow-up deleted", sentTo(func(w *worked) string { return route.FollowUpDelete(w.followUp()) })},
+	{"a follow-up back", sentTo(func(w *worked) string { return route.FollowUpRestore(w.followUp()) })},
+
+	// the end
+	{"closed out", filled(func(w *worked) string { return route.CardCloseOut(w.job) }, "form.form", "tools", "yes", "follow.0.what", "Look for leaks", "look_on", "2027-06-01")},
+	{"looked back", filled(func(w *worked) string { return route.JobLookBack(w.job) }, "form.form", "worth", "yes", "changed", "firmer")},
+	{"a stage done", sentTo(func(w *worked) string { return route.StageDone(w.stageOf(w.job)) }, "took", "90", "without", "yes")},
+	{"how long it took", sentTo(func(w *worked) string { return route.StageTook(w.stageOf(w.job)) }, "took", "100")},
+	{"a stage not done", sentTo(func(w *worked) string { return route.StageUndone(w.stageOf(w.job)) })},
+}
+
+// followUp is the newest.
+func (w *worked) followUp() garage.FollowUpID {
+	w.Helper()
+	return garage.FollowUpID(w.id(`select id from follow_ups order by created_at desc, id desc limit 1`))
+}
+
+func (w *worked) car() garage.CarID {
+	w.Helper()
+	return garage.CarID(w.id(`select min(id) from cars`))
+}
+
+// ofCard are the addresses that change what is on a card or comes of it.
+var ofCard = regexp.MustCompile(`^/(jobs/\{id\}/(card/.*|leave|return|rounds|repeat|look-back|photos)|(steps|marks|rounds|card-patterns|follow-ups|photo-uses)/.*|` +
+	`stages/\{id\}/(steps|mirror|done|took|undone)|cars/\{id\}/follow-ups)$`)
+
+// TestOnce_card_isWhole: each address that changes a card is among the requests that are sent more than once.
+func TestOnce_card_isWhole(t *testing.T) {
+	t.Parallel()
+	w := newWorked(t)
+	sent := map[string]bool{}
+	for n, request := range cardRequests {
+		k := request.keyed(w, n)
+		c := chi.NewRouteContext()
+		if !w.server.handler.(chi.Routes).Match(c, http.MethodPost, k.path) {
+			t.Fatalf("%s leads to %s, which is no address", request.name, k.path)
+		}
+		sent[c.RoutePattern()] = true
+		w.do(w.asks(k, true)).is(http.StatusNoContent)
+	}
+	missing := 0
+	for _, address := range w.server.addresses(t) {
+		pattern, post := strings.CutPrefix(address, "POST ")
+		if post && ofCard.MatchString(pattern) && !sent[pattern] {
+			missing++
+			t.Errorf("no request of the list is sent to %s", pattern)
+		}
+	}
+	if missing == 0 && len(sent) < 30 {
+		t.Errorf("only %d addresses", len(sent))
+	}
 }
 
 func newWorked(t *testing.T) *worked {
@@ -181,44 +369,38 @@ func (w *worked) column(sql string) []string {
 // script and by plain form. However it is sent, what is stored afterwards is as if it had been sent once.
 func TestOnce_card(t *testing.T) {
 	t.Parallel()
-	lost := func(w *worked, path, key string, form url.Values) {
-		r := httptest.NewRequestWithContext(w.Context(), http.MethodPost, w.url+path, strings.NewReader(form.Encode()))
-		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-		r.Header.Set("Idempotency-Key", key)
-		address, err := url.Parse(w.url)
-		if err != nil {
-			w.Fatal(err)
-		}
-		for _, c := range w.client.Jar.Cookies(address) {
+	script := func(w *worked, k keptRequest) answer { return w.do(w.asks(k, true)) }
+	lost := func(w *worked, k keptRequest) {
+		r := w.asks(k, true)
+		for _, c := range w.client.Jar.Cookies(r.URL) {
 			r.AddCookie(c)
 		}
+		r.RequestURI, r.RemoteAddr = r.URL.RequestURI(), "127.0.0.1:4711"
 		w.server.ServeHTTP(httptest.NewRecorder(), r) // nobody reads what it says
 	}
 	ways := []struct {
 		name string
-		send func(w *worked, path, key string, form url.Values)
+		send func(w *worked, k keptRequest)
 	}{
-		{"once", func(w *worked, path, key string, form url.Values) {
-			w.sendKept(path, key, form).is(http.StatusNoContent)
+		{"once", func(w *worked, k keptRequest) { script(w, k).is(http.StatusNoContent) }},
+		{"twice", func(w *worked, k keptRequest) {
+			script(w, k).is(http.StatusNoContent)
+			script(w, k).is(http.StatusNoContent)
 		}},
-		{"twice", func(w *worked, path, key string, form url.Values) {
-			w.sendKept(path, key, form).is(http.StatusNoContent)
-			w.sendKept(path, key, form).is(http.StatusNoContent)
-		}},
-		{"at once", func(w *worked, path, key string, form url.Values) {
+		{"at once", func(w *worked, k keptRequest) {
 			var all sync.WaitGroup
 			for range 5 {
-				all.Go(func() { w.sendKept(path, key, form).is(http.StatusNoContent) })
+				all.Go(func() { script(w, k).is(http.StatusNoContent) })
 			}
 			all.Wait()
 		}},
-		{"after a lost answer", func(w *worked, path, key string, form url.Values) {
-			lost(w, path, key, form)
-			w.sendKept(path, key, form).is(http.StatusNoContent)
+		{"after a lost answer", func(w *worked, k keptRequest) {
+			lost(w, k)
+			script(w, k).is(http.StatusNoContent)
 		}},
-		{"as a plain form, twice", func(w *worked, path, key string, form url.Values) {
-			w.post(path, form).is(http.StatusSeeOther)
-			w.post(path, form).is(http.StatusSeeOther)
+		{"as a plain form, twice", func(w *worked, k keptRequest) {
+			w.do(w.asks(k, false)).is(http.StatusSeeOther)
+			w.do(w.asks(k, false)).is(http.StatusSeeOther)
 		}},
 	}
 	garages := make([]*worked, len(ways))
@@ -227,9 +409,13 @@ func TestOnce_card(t *testing.T) {
 	}
 	for n, request := range cardRequests {
 		before := garages[0].dump()
+		var first keptRequest
 		for i, way := range ways {
-			path, form := request.keyed(garages[i], n)
-			way.send(garages[i], path, fmt.Sprint("key-", n), form)
+			k := request.keyed(garages[i], n)
+			if i == 0 {
+				first = k
+			}
+			way.send(garages[i], k)
 		}
 		want := garages[0].dump()
 		if cmp.Equal(before, want) {
@@ -241,9 +427,8 @@ func TestOnce_card(t *testing.T) {
 			}
 		}
 		// The same key with another body.
-		path, form := request.keyed(garages[0], n)
-		form.Set("note", "something else")
-		garages[0].sendKept(path, fmt.Sprint("key-", n), form).is(http.StatusUnprocessableEntity)
+		first.form.Set("note", "something else")
+		script(garages[0], first).is(http.StatusUnprocessableEntity)
 		if diff := cmp.Diff(want, garages[0].dump()); diff != "" {
 			t.Fatalf("%s with another body under its key:\n%s", request.name, diff)
 		}
