@@ -94,7 +94,7 @@ func (k keyboard) types(text string) {
 func TestBrowser_cardKeyboard(t *testing.T) {
 	t.Parallel()
 	s := newShop(t, time.Now()) // the browser's clock, which its timers run by
-	job, ids := s.written("Rear arms, left side", everyStep(s.part)...)
+	job, ids := s.job("Rear arms, left side", everyStep(s.part)...)
 	p := s.claim(browsertest.Desktop)
 	k := keyboard{t, p}
 	p.Goto(s.base + route.Card(job))

@@ -1,8 +1,13 @@
 package main
 
 import (
+	"bytes"
+	"crypto/sha256"
 	_ "embed"
 	"fmt"
+	"image"
+	"image/jpeg"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -69,8 +74,8 @@ func newShop(t *testing.T, now time.Time) *shop {
 	return s
 }
 
-// written is a job with a card of these steps.
-func (s *shop) written(title string, steps ...garage.Step) (garage.JobID, []garage.StepID) {
+// job is one with a card of these steps.
+func (s *shop) job(title string, steps ...garage.Step) (garage.JobID, []garage.StepID) {
 	s.Helper()
 	job, err := s.store.CreateJob(s.Context(), garagetest.Job(func(j *garage.Job) { j.CarID, j.Title, j.PhaseID = s.car, title, nil }), nil, garagetest.Stage())
 	if err != nil {
@@ -108,19 +113,19 @@ type cardState struct {
 // notDone is the card before its first tick, and one of its steps of each kind opened.
 func (s *shop) notDone() []cardState {
 	s.Helper()
-	job, ids := s.written("Rear arms, left side", everyStep(s.part)...)
+	job, ids := s.job("Rear arms, left side", everyStep(s.part)...)
 	states := []cardState{{name: "not started", path: route.Card(job)}}
 	for i, step := range everyStep(s.part) {
 		states = append(states, cardState{name: fmt.Sprintf("step %d %s", i+1, step.Kind), path: route.CardOpen(job, ids[i])})
 	}
-	empty, _ := s.written("Wash it")
+	empty, _ := s.job("Wash it")
 	return append(states, cardState{name: "empty", path: route.Card(empty)})
 }
 
 // underWay are cards that are being worked.
 func (s *shop) underWay() []cardState {
 	s.Helper()
-	job, ids := s.written("Rear arms, right side", everyStep(s.part)...)
+	job, ids := s.job("Rear arms, right side", everyStep(s.part)...)
 	s.mark(ids[0], garage.DoneMark, "", 50)
 	s.mark(ids[1], garage.DoneMark, "", 40)
 	s.mark(ids[2], garage.DoneMark, "70 Nm + 90°", 30)
@@ -131,7 +136,7 @@ func (s *shop) underWay() []cardState {
 	if err := s.store.Leave(s.Context(), garage.Leaving{JobID: job, At: s.now.Add(-time.Minute), Loose: "Front bush bolt by hand only; the hose is off"}); err != nil {
 		s.Fatal(err)
 	}
-	other, more := s.written("Rear springs", everyStep(s.part)...)
+	other, more := s.job("Rear springs", everyStep(s.part)...)
 	for i, id := range more {
 		switch everyStep(s.part)[i].Kind {
 		case garage.WaitStep:
@@ -155,13 +160,147 @@ func (s *shop) underWay() []cardState {
 	}
 }
 
+// doneWith are cards that are done with or changed, and a long one.
+func (s *shop) doneWith() []cardState {
+	s.Helper()
+	ctx := s.Context()
+	fail := func(err error) {
+		s.Helper()
+		if err != nil {
+			s.Fatal(err)
+		}
+	}
+	plain := []garage.Step{{Kind: garage.PhotoStep, Text: "How the cable lies in its clips"}, {Kind: garage.DoStep, Text: "Cable out"}, {Kind: garage.CheckStep, Text: "Nothing chafes"}}
+	through, photographed := s.job("Cables", plain...)
+	for i, id := range photographed {
+		s.mark(id, garage.DoneMark, "", 60-10*i)
+	}
+	for i, note := range []string{"left side, from below", ""} {
+		full := photograph(s.T, uint8(90+60*i))
+		sum := sha256.Sum256(full)
+		fail(s.store.AddPhoto(ctx, garage.NewPhoto{Of: garage.PhotoSubject{Kind: garage.PhotoOfStep, ID: int64(photographed[0])}, Hash: sum[:], Width: 480, Height: 360, Full: full, Small: full, Note: note, At: s.now}))
+	}
+	changed, ids := s.job("Clutch cable", plain...)
+	s.mark(ids[0], garage.DoneMark, "", 30)
+	step, err := s.store.Step(ctx, ids[1])
+	fail(err)
+	step.Text = "Cable out, with its grommet"
+	fail(s.store.UpdateStep(ctx, step))
+	fail(s.store.DeleteStep(ctx, ids[2]))
+	closed, ids := s.job("Heater cable", plain...)
+	s.mark(ids[0], garage.DoneMark, "", 30)
+	fail(s.store.CloseJob(ctx, closed, 1, "did without it", s.now))
+	long := slices.Clone(everyStep(s.part))
+	for i := range 109 {
+		long = append(long, garage.Step{Kind: garage.CheckStep, Text: fmt.Sprintf("Prüfe Gummilager, Überwurfmutter und Kabelführung Nummer %d: kein Riss, kein Öl, %s", i, strings.Repeat("sitzt fest in beiden Klammern, ", i%7))})
+	}
+	many, _ := s.job("Hinterachsträgergummilagerauswechslung an beiden Seiten, und was sonst noch dort hinten festgerostet ist", long...)
+	return []cardState{
+		{name: "all done", path: route.Card(through)},
+		{name: "photos", path: route.CardOpen(through, photographed[0])},
+		{name: "changed", path: route.Card(changed)},
+		{name: "closed", path: route.Card(closed)},
+		{name: "120 steps", path: route.Card(many)},
+		{name: "preview", path: route.CardEdit(changed), do: func(p *browsertest.Page) {
+			p.Fill("One step a line", "Bolt in\nTighten it 45 Nm\nCaution: it is under load\nNut 30 Nm + 90°\nFill 0.9 l\nWait 15 min\nmin 22 mm\nPause: all in by hand")
+			p.Submit("Read them")
+		}},
+	}
+}
+
+// photograph is one as it is kept.
+func photograph(t *testing.T, shade uint8) []byte {
+	t.Helper()
+	img := image.NewGray(image.Rect(0, 0, 480, 360))
+	for i := range img.Pix {
+		img.Pix[i] = shade + uint8(i%480/16)
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// scripted are states that the script makes.
+func (s *shop) scripted() []cardState {
+	s.Helper()
+	job, ids := s.job("Rear brakes", everyStep(s.part)...)
+	refused, _ := s.job("Front brakes", everyStep(s.part)[6:8]...)
+	return []cardState{
+		{name: "refused", path: route.Card(refused), do: func(p *browsertest.Page) {
+			p.Fill("Measured", "thick")
+			p.Click("Note it")
+			p.Has("1 refused")
+		}},
+		{name: "not sent", path: route.Card(job), do: func(p *browsertest.Page) {
+			p.Offline(true)
+			p.Click("Done")
+			p.Has("1 not sent")
+			p.Click(fmt.Sprintf("#step-%d .stephead", ids[7]))
+			p.Click("Start 15 min")
+			p.Has("2 not sent")
+		}},
+	}
+}
+
 func TestBrowser_cardStates(t *testing.T) {
 	t.Parallel()
 	browsertest.NeedAxe(t)
-	s := newShop(t, friday)
-	p := s.claim()
-	s.look(p, s.notDone()...)
-	s.look(p, s.underWay()...)
+	t.Run("before and under way", func(t *testing.T) {
+		t.Parallel()
+		s := newShop(t, friday)
+		p := s.claim()
+		s.look(p, s.notDone()...)
+		s.look(p, s.underWay()...)
+	})
+	t.Run("done and written", func(t *testing.T) {
+		t.Parallel()
+		s := newShop(t, friday)
+		s.look(s.claim(), s.doneWith()...)
+	})
+	t.Run("helper and no line", func(t *testing.T) {
+		t.Parallel()
+		s := newShop(t, time.Now()) // the browser's clock too
+		owner := s.claim(browsertest.BadLine)
+		job, ids := s.job("Rear arms, left side", everyStep(s.part)...)
+		s.mark(ids[0], garage.DoneMark, "", 20)
+		for _, rights := range []string{"Look and tick", "Look"} {
+			owner.Goto(s.base + route.LinkNewFor(job))
+			owner.Fill("For whom", "Neighbour")
+			owner.Tick("[value='" + strings.ToLower(rights) + "']")
+			owner.Click("Make the link")
+			p := browsertest.Open(t)
+			p.Goto(owner.Text(".linkaddress"))
+			p.Click("Start")
+			p.Click("Rear arms, left side")
+			s.look(p, cardState{name: "helper: " + rights, path: p.URL()})
+		}
+		s.look(owner, s.scripted()...)
+		owner.Offline(false)
+	})
+}
+
+// TestBrowser_pagesAxe holds the main pages of the demo garage to the usual rules.
+func TestBrowser_pagesAxe(t *testing.T) {
+	t.Parallel()
+	browsertest.NeedAxe(t)
+	s := newSite(t, friday, "-demo")
+	p := s.enter()
+	for _, path := range []string{route.Today(), route.Plan(), route.Cars(), route.Car(int64(1)), route.Job(int64(1)), route.Parts(), route.Part(int64(1)), route.CardEdit(int64(1)), route.More(), route.Signin()} {
+		p.See(views[0])
+		p.Goto(path)
+		for _, v := range views {
+			if v.Text != 0 {
+				continue
+			}
+			p.See(v)
+			browsertest.Eval[bool](p, `scrollTo(0, document.body.scrollHeight), true`) // what stays at the thumb lies over what is further down
+			if wrong := p.Axe(browsertest.UsualRules); wrong != "" {
+				t.Errorf("%s, %s:\n%s", path, v.Name, wrong)
+			}
+		}
+	}
 }
 
 //go:embed measure_test.js
@@ -195,7 +334,11 @@ func (s *shop) look(p *browsertest.Page, states ...cardState) {
 			if wrong := wrong(p, card, v.Height == 844 && v.Text == 0); wrong != "" {
 				s.Errorf("%s, %s:\n%s", state.name, v.Name, wrong)
 			}
-			p.Shot("card-state-" + strings.ReplaceAll(state.name, ",", "") + "-" + v.Name)
+			shot := p.Shot
+			if v.Text != 0 { // too long for a picture
+				shot = p.ShotWindow
+			}
+			shot("card-state-" + strings.ReplaceAll(state.name, ",", "") + "-" + v.Name)
 		}
 	}
 }

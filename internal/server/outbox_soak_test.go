@@ -244,7 +244,7 @@ func (s *soak) state(step string) string {
 // shows waits until a row is as it was pressed.
 func (s *soak) shows(step, becomes string) bool {
 	s.Helper()
-	for end := time.Now().Add(3 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(8 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 		if state := s.state(step); state == becomes || becomes == "open" && state == "now" {
 			return true
 		}

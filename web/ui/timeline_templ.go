@@ -12,7 +12,7 @@ import templruntime "github.com/a-h/templ/runtime"
 import "strconv"
 
 // TimeRow is one line of a time line: who it is about at the left, the drawing at the right. height is in pixels. The
-// drawing's places across are percent of its width, so that its text keeps its size on every screen.
+// drawing's places across are percent of its width, so that its text keeps its size on every screen. Links in it can be reached.
 func TimeRow(label, sub string, height int, describe string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -80,14 +80,14 @@ func TimeRow(label, sub string, height int, describe string) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "\" role=\"img\" aria-label=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "\" role=\"group\" aria-label=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var5 string
 		templ_7745c5c3_Var5, templ_7745c5c3_Err = templruntime.NewAttributeExpression(describe).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/ui/timeline.templ`, Line: 15, Col: 101}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/ui/timeline.templ`, Line: 15, Col: 103}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var5)
 		if templ_7745c5c3_Err != nil {

@@ -85,10 +85,12 @@ function makeNow(next) {
 const isOpen = (row) => row.dataset.state === "open" || row.dataset.state === "now";
 const isLeft = (row) => row.dataset.state !== "done" && row.dataset.state !== "no-wrench";
 let painted = new Set();
+let last = []; // the operations that were laid over the page
 let chosen; // the step where the owner is
 
 export const rows = {
   apply(operations) {
+    last = operations;
     const by = new Map();
     for (const o of operations) by.set(o.step, [...by.get(o.step) ?? [], o]);
     for (const row of steps()) {
@@ -132,4 +134,9 @@ document.addEventListener("click", (event) => {
 });
 
 remember();
-document.addEventListener("refreshed", () => { remember(); painted.clear(); });
+// What is known is laid over the new page before it is seen: nothing jumps to what the server knew and back.
+document.addEventListener("refreshed", () => {
+  remember();
+  painted.clear();
+  rows.apply(last);
+});
