@@ -16,6 +16,7 @@ func coreRows() []garage.CoreRow {
 	return []garage.CoreRow{
 		{PartName: "Trailing arm", JobTitle: &title, Core: garagetest.Core(func(c *garage.Core) {
 			c.ID, c.JobID, c.BasisOn, c.WindowN = 1, new(garage.JobID(1)), new(garage.NewDate(2027, 2, 19)), 14
+			c.FreedBy = c.JobID
 		})},
 		{PartName: longName, Core: garagetest.Core(func(c *garage.Core) {
 			c.ID, c.Supplier, c.OrderNumber, c.BasisOn = 2, longName, longName, nil
@@ -43,6 +44,16 @@ func coreEntries() []Entry {
 		{Name: "show-lost-as-planned", Page: func(b ui.Page) templ.Component {
 			sheet := coreSheet(coreRows()[0])
 			return show(b, sheet, page.BlankCoreEventForm(sheet.Core, theDay))
+		}},
+		{Name: "show-from-donor", Page: func(b ui.Page) templ.Component {
+			sheet := coreSheet(coreRows()[1])
+			sheet.Core.DonorPartID = new(garage.DonorPartID(1))
+			plan := carPlan()
+			plan.Shot.DonorParts = []garage.DonorPart{
+				{ID: 1, CarID: 1, PartID: sheet.Core.PartID, Quantity: 1, ForCores: 1},
+				{ID: 2, CarID: 1, PartID: sheet.Core.PartID, Quantity: 2, Condition: "good"},
+			}
+			return page.Core(page.NewCore(titled(b, "Core deposit", ui.NavMore), plan, sheet, page.CoreEventForm{}))
 		}},
 		{Name: "show-refunded", Page: func(b ui.Page) templ.Component {
 			sheet := coreSheet(coreRows()[2])

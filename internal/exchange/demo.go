@@ -62,6 +62,7 @@ type demoPart struct {
 	Lead                                                            []int
 	Fits                                                            []struct{ Car, Known, Note string }
 	Fitted                                                          []demoFitted
+	Cores                                                           []demoCore
 	Stock                                                           []demoStock
 	Arrivals                                                        []struct {
 		Quantity int
@@ -152,6 +153,7 @@ func ReadDemo(data []byte, today garage.Date) (garage.Records, error) {
 	r.partLinks(d.Parts)
 	r.done(d.Done)
 	r.cards(d.Cards)
+	r.cores(d.Parts)
 	return r.out, r.err
 }
 

@@ -1,6 +1,11 @@
 package exchange
 
-import "axlestand/internal/garage"
+import (
+	"cmp"
+
+	"axlestand/internal/garage"
+	"axlestand/internal/trade/deposit"
+)
 
 // partLinks are what leads from a part to others: its twin and the cars that it fits.
 func (r *demoReader) partLinks(parts []demoPart) {
@@ -91,4 +96,53 @@ func (r *demoReader) ledger(c demoCar) {
 type demoFitted struct {
 	Car, Side, Grade, Supplier, On, Ended, As, Note string
 	Quantity                                        int
+}
+
+// demoCore is the deposit for one unit and what happened to it.
+type demoCore struct {
+	Job, Supplier, Order, Basis, On string
+	Deposit                         int64
+	Window, Refund                  int // calendar days
+	Drained                         bool
+	Return                          string // number of the return
+	Events                          []struct {
+		To, On, Tracking, Reason string
+		Amount, Freight          int64
+	}
+}
+
+// cores are the core deposits, each with the state that its events come to.
+func (r *demoReader) cores(parts []demoPart) {
+	for _, p := range parts {
+		for _, c := range p.Cores {
+			r.core(r.parts[p.Name], cmp.Or(c.Supplier, p.Supplier), c)
+		}
+	}
+}
+
+func (r *demoReader) core(part garage.PartID, supplier string, c demoCore) {
+	v := garage.Core{
+		ID: garage.CoreID(len(r.out.Cores) + 1), Version: 1, PartID: part, Supplier: supplier, OrderNumber: c.Order, Currency: r.currency,
+		Deposit: c.Deposit, WindowN: c.Window, WindowCount: deposit.CalendarDays, Basis: deposit.Basis(c.Basis), BasisOn: r.maybeDate(c.On),
+		Box: true, Drained: c.Drained, Complete: true, RefundN: &c.Refund, RefundCount: deposit.CalendarDays, ReturnNumber: c.Return,
+	}
+	if c.Job != "" {
+		v.JobID = new(find(r, r.jobs, c.Job))
+		v.FreedBy = v.JobID
+	}
+	var events []garage.CoreEvent
+	for _, e := range c.Events {
+		events = append(events, garage.CoreEvent{
+			ID: garage.CoreEventID(len(r.out.CoreEvents) + len(events) + 1), CoreID: v.ID, State: deposit.State(e.To), HappenedOn: r.date(e.On),
+			Amount: e.Amount, Freight: e.Freight, Tracking: e.Tracking, Reason: e.Reason,
+		})
+	}
+	unit, err := v.Replay(events)
+	if err != nil {
+		r.err = cmp.Or(r.err, err)
+		return
+	}
+	v.State, v.Paid = unit.State, unit.Refunded.Minor+unit.Forfeited.Minor+unit.Outstanding.Minor
+	v.Refunded, v.Forfeited, v.Outstanding = unit.Refunded.Minor, unit.Forfeited.Minor, unit.Outstanding.Minor
+	r.out.Cores, r.out.CoreEvents = append(r.out.Cores, v), append(r.out.CoreEvents, events...)
 }

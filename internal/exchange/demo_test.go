@@ -53,6 +53,9 @@ func checkRecords(t *testing.T, r garage.Records) {
 	for _, v := range r.Parts {
 		check(v.Name, v.Validate())
 	}
+	for _, v := range r.Cores {
+		check(v.OrderNumber, v.Validate())
+	}
 	for _, v := range r.Jobs {
 		check(v.Title, v.Validate())
 	}

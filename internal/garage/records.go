@@ -35,6 +35,8 @@ type Records struct {
 	Rounds     []Round
 	LookBacks  []LookBack
 	Sales      []DonorSale
+	// What happened to the units of core deposits.
+	CoreEvents []CoreEvent
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

@@ -96,7 +96,7 @@ func linksOf[T any, Own, Other ~int64](table string, columns []string, records [
 
 // fillTables are in the order in which rows may refer to each other.
 func fillTables(r garage.Records) []fill {
-	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r), fillCards(r))
+	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r), fillCards(r), fillCores(r))
 }
 
 func fillSpecs(r garage.Records) []fill {

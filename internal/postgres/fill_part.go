@@ -47,3 +47,24 @@ func fillLots(r garage.Records) []fill {
 			}),
 	}
 }
+
+// fillCores are the core deposits, with what happened to their units.
+func fillCores(r garage.Records) []fill {
+	return []fill{
+		rowsOf("cores", []string{
+			"id", "part_id", "job_id", "donor_part_id", "supplier", "order_number", "currency", "deposit", "tax", "window_n", "window_count", "basis", "basis_on",
+			"box", "drained", "complete", "freight_by_buyer", "refund_n", "refund_count", "return_to", "return_number", "note",
+			"state", "paid", "refunded", "forfeited", "outstanding",
+		}, r.Cores, func(c garage.Core) []any {
+			return []any{
+				int64(c.ID), int64(c.PartID), (*int64)(c.JobID), (*int64)(c.DonorPartID), c.Supplier, c.OrderNumber, c.Currency, c.Deposit, int64(c.Tax),
+				c.WindowN, string(c.WindowCount), string(c.Basis), c.BasisOn, c.Box, c.Drained, c.Complete, c.FreightByBuyer, c.RefundN,
+				string(c.RefundCount), c.ReturnTo, c.ReturnNumber, c.Note, string(c.State), c.Paid, c.Refunded, c.Forfeited, c.Outstanding,
+			}
+		}),
+		rowsOf("core_events", []string{"id", "core_id", "state", "happened_on", "amount", "freight", "tracking", "reason"}, r.CoreEvents,
+			func(e garage.CoreEvent) []any {
+				return []any{int64(e.ID), int64(e.CoreID), string(e.State), e.HappenedOn, e.Amount, e.Freight, e.Tracking, e.Reason}
+			}),
+	}
+}
