@@ -72,7 +72,7 @@ func handler(assets http.Handler) http.Handler {
 		})
 	}
 	// What these pages fill in by script has no place of its own here.
-	for _, path := range []string{"/jobs/{id}/chance", "/plan/what-if/chances", "/together", "/jobs/{id}/card/live", "/jobs/{id}/card/count", "/help/{link}/jobs/{id}/card/live", "/help/{link}/jobs/{id}/card/count"} {
+	for _, path := range []string{"/jobs/{id}/chance", "/plan/what-if/chances", "/together", "/photos/{id}/small", "/jobs/{id}/card/live", "/jobs/{id}/card/count", "/help/{link}/jobs/{id}/card/live", "/help/{link}/jobs/{id}/card/count"} {
 		mux.HandleFunc("GET "+path, func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
 	}
 	mux.HandleFunc("POST "+route.Theme(), chooseTheme)
