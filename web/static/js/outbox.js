@@ -48,6 +48,13 @@ async function keep(form, submitter) {
   flush();
 }
 
+// labelOf is a field's label without what is said of it.
+function labelOf(field) {
+  const label = field.labels[0].cloneNode(true);
+  for (const more of label.querySelectorAll(".req")) more.remove();
+  return label.textContent.trim();
+}
+
 function read(form, submitter) {
   const sent = new FormData(form);
   const own = key();
@@ -63,7 +70,8 @@ function read(form, submitter) {
     what: [row?.querySelector("[data-text]")?.textContent ?? document.querySelector("h1")?.textContent, submitter?.textContent]
       .map((text) => text?.trim().replace(/\s+/g, " ")).filter(Boolean).join(": "),
     typed: [...form.elements].filter((f) => f.name && f.type !== "hidden" && f.labels?.length && sent.has(f.name))
-      .map((f) => [f.labels[0].textContent.trim(), f.selectedOptions?.[0]?.textContent ?? (f.files ? [...f.files].map((file) => file.name).join(", ") : f.value)]),
+      .map((f) => [labelOf(f), f.selectedOptions?.[0]?.textContent ?? (f.files ? [...f.files].map((file) => file.name).join(", ") : f.value)])
+      .filter(([, value]) => value !== ""),
   };
 }
 

@@ -1,7 +1,7 @@
 // The rows of a card as they are with what is not sent yet. The server's word is the ground; what waits is laid over it.
 const served = new WeakMap(); // a row's state as the server gave it
 const steps = () => [...document.querySelectorAll("[data-step]")];
-const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 
 function remember(all = steps()) {
   for (const row of all) served.set(row, { state: row.dataset.state, said: [...row.querySelector("[data-said]")?.childNodes ?? []] });

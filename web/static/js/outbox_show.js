@@ -72,7 +72,7 @@ function entry(operation) {
   const { message, fields } = operation.answer;
   const said = [...new Set([message, ...Object.values(fields ?? {})])].filter(Boolean).join(" ");
   const typed = operation.typed.map(([label, value]) => `${label}: ${value}`).join(", ");
-  const at = new Date(operation.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const at = new Date(operation.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   return make("li", {}, make("p", {}, make("strong", {}, operation.what), ` at ${at}`), ...typed ? [make("p", {}, typed)] : [],
     make("p", { class: "error" }, said), make("div", { class: "actions" },
       button("Try again", () => shows.again(operation), "primary"),
