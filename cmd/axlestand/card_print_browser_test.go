@@ -17,6 +17,7 @@ const cutOff = `(() => {
 	for (const e of document.querySelectorAll(".psteps .pbox")) if (e.getBoundingClientRect().width < 18) wrong.push("a box of " + e.getBoundingClientRect().width);
 	for (const e of document.querySelectorAll(".psteps .plate b, .pfigure")) if (parseFloat(getComputedStyle(e).fontSize) < 26) wrong.push("a figure of " + getComputedStyle(e).fontSize);
 	for (const e of document.querySelectorAll(".pcard *")) if (e.firstChild?.nodeType === 3 && e.firstChild.data.trim() && getComputedStyle(e).color !== "rgb(0, 0, 0)" && getComputedStyle(e).color !== "rgb(51, 51, 51)") wrong.push("ink of " + getComputedStyle(e).color + ": " + e.textContent.trim().slice(0, 40));
+	for (const e of document.querySelectorAll(".pstep, .pend, .phead")) if (getComputedStyle(e).breakInside !== "avoid" || e.getBoundingClientRect().height > 700) wrong.push(e.className + " may be broken over two sheets");
 	return [...new Set(wrong)].join("\n");
 })()`
 

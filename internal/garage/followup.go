@@ -81,7 +81,8 @@ type Round struct {
 	At            time.Time
 	NextDistanceM *int64
 	NextOn        *Date
-	Ended         string // the owner's word that ended them
+	Ended         string      // the owner's word that ended them
+	FollowUpID    *FollowUpID // that calls for the next one
 }
 
 // Validate says which fields do not hold.

@@ -11,7 +11,7 @@ import (
 	"axlestand/internal/garage"
 )
 
-const roundColumns = `id, job_id, number, observation, reading, at, next_distance_m, next_on, ended`
+const roundColumns = `id, job_id, number, observation, reading, at, next_distance_m, next_on, ended, follow_up_id`
 
 // SetRepeat says what must be seen before a job's rounds end; empty: it is done once. *garage.InvalidError when the job is
 // closed, garage.ErrNotFound.

@@ -27,9 +27,13 @@ func (s *Server) roundPage(w http.ResponseWriter, r *http.Request, status int, c
 	if err != nil {
 		return err
 	}
-	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	odometer, err := s.store.Odometer(r.Context(), card.Sheet.Job.CarID)
 	if err != nil {
 		return err
+	}
+	unit := settings.DistanceUnit
+	if last, read := odometer.Last(); read {
+		unit = last.Segment.Unit
 	}
 	photos, err := s.store.RoundPhotos(r.Context(), card.Sheet.Job.ID)
 	if err != nil {
@@ -40,7 +44,7 @@ func (s *Server) roundPage(w http.ResponseWriter, r *http.Request, status int, c
 		base.Bare, prefix, photos = true, route.Help(link.ID), nil
 	}
 	v := page.NewRounds(base, card, page.RoundOptions{
-		Photos: photos, Unit: unitOf(run, settings), Zone: settings.Location(), Today: s.today(settings), Form: form, Repeat: repeat, Prefix: prefix,
+		Photos: photos, Odometer: odometer, Unit: unit, Zone: settings.Location(), Today: s.today(settings), Form: form, Repeat: repeat, Prefix: prefix,
 	})
 	return s.render(w, r, status, page.Rounds(v))
 }

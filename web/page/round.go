@@ -61,13 +61,14 @@ type RepeatForm struct {
 
 // RoundOptions are how the rounds of a job are looked at.
 type RoundOptions struct {
-	Photos map[garage.RoundID][]garage.PhotoUse
-	Unit   string // of the car's odometer
-	Zone   *time.Location
-	Today  garage.Date
-	Form   RoundForm
-	Repeat RepeatForm
-	Prefix string // of a helper's addresses
+	Photos   map[garage.RoundID][]garage.PhotoUse
+	Odometer garage.Odometer
+	Unit     string // of the car's odometer
+	Zone     *time.Location
+	Today    garage.Date
+	Form     RoundForm
+	Repeat   RepeatForm
+	Prefix   string // of a helper's addresses
 }
 
 // RoundsView is the rounds of a job side by side.
@@ -113,7 +114,7 @@ func NewRounds(base Base, card garage.Card, o RoundOptions) RoundsView {
 			ID: r.ID, Number: r.Number, When: InstantWords(r.At.In(o.Zone)), Seen: r.Observation, Reading: r.Reading, Ended: r.Ended,
 			Photos: NewPhotoStrip(of, o.Photos[r.ID], o.Zone), Last: i == len(card.Rounds)-1,
 		}
-		round.Next = nextRoundWords(r, o.Unit, o.Today)
+		round.Next = nextRoundWords(r, o.Unit, o.Today) + roundReached(card, r, o)
 		v.Rounds = append(v.Rounds, round)
 	}
 	if !v.Fixed && card.RoundsOpen() {
@@ -132,6 +133,16 @@ func nextRoundWords(r garage.Round, unit string, today garage.Date) string {
 		when = append(when, shortDay(*r.NextOn, today))
 	}
 	return strings.Join(when, ", or ")
+}
+
+// roundReached says when the car gets to the next round as it is driven, while that is still to come.
+func roundReached(card garage.Card, r garage.Round, o RoundOptions) string {
+	for _, f := range card.Follow {
+		if r.FollowUpID != nil && f.ID == *r.FollowUpID && f.DoneAt == nil {
+			return reachedWords(o.Odometer, f.DueM, o.Today)
+		}
+	}
+	return ""
 }
 
 // RepeatWords say how a job's rounds stand: 2 rounds so far, until it runs clear.
