@@ -145,6 +145,23 @@ func (p *program) read(resp *http.Response, err error) (status int, body string)
 	return resp.StatusCode, string(text)
 }
 
+// stream opens one of those that last, as soon as the program gives it.
+func (p *program) stream(path string) io.Reader {
+	p.Helper()
+	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		resp, err := p.client.Get(p.address + path)
+		if err != nil {
+			p.Fatal(err)
+		}
+		p.Cleanup(func() { resp.Body.Close() })
+		if resp.StatusCode == http.StatusOK {
+			return resp.Body
+		}
+	}
+	p.Fatal("no stream at " + path)
+	return nil
+}
+
 // find is what an expression picks out of what was printed; empty when it was not.
 func (p *program) find(expression string) string {
 	m := regexp.MustCompile(expression).FindStringSubmatch(strings.Join(p.said, "\n"))
@@ -283,12 +300,16 @@ func TestRun_demo(t *testing.T) {
 	if status, body := p.get("sessions"); status != http.StatusOK || !strings.Contains(body, "Every week") || strings.Contains(body, "No sessions yet") {
 		t.Errorf("%d: %s", status, body)
 	}
+	stream := p.stream("jobs/1/card/live")
 	p.client = newClient(t)
 	if status, _ := p.post(strings.TrimPrefix(form.Attr("action"), "/"), form.FormValues()); status != http.StatusGone {
 		t.Errorf("the link works twice: %d", status)
 	}
 	if err := p.stop(); err != nil {
 		t.Fatal(err)
+	}
+	if said, err := io.ReadAll(stream); err != nil {
+		t.Errorf("an open page's stream was cut off after %q: %v", said, err)
 	}
 	if again := start(t, "-demo", "-database-url", database); again.find(linkLine) == "" || again.find(linkLine) == link {
 		t.Errorf("the second start printed %q", again.said)
