@@ -33,32 +33,35 @@ func Shortfalls(p Problem) ([]Shortfall, error) {
 	list := []Shortfall{}
 	for i := range m.jobList {
 		j := &m.jobList[i]
-		if j.Due.IsZero() {
-			continue
-		}
-		s := m.shortfall(j, []string{j.ID})
-		if earliest[i] > minute(s.Due) {
-			s.Earliest = m.time(earliest[i])
-		}
-		if s.Short == 0 && s.Earliest.IsZero() && j.priced() {
-			s = m.shortfall(j, m.dueBy(s.Due))
-			s.Together = true
-		}
-		if s.Short > 0 || !s.Earliest.IsZero() {
-			list = append(list, s)
+		for _, d := range j.AllDues() {
+			if s := m.shortfallOf(j, &d, earliest[i]); s.Short > 0 || !s.Earliest.IsZero() {
+				list = append(list, s)
+			}
 		}
 	}
 	slices.SortFunc(list, func(a, b Shortfall) int { return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(a.Job, b.Job)) })
 	return list, nil
 }
 
-func (j *Job) priced() bool { return j.LateCostPerDay > 0 || j.LateCost > 0 }
+// shortfallOf is what one due date of a job falls short by, which could end at the earliest then.
+func (m *model) shortfallOf(j *Job, d *Due, earliest int) Shortfall {
+	due := dayEnd(d.At, m.zone).In(m.zone)
+	s := m.shortfall(j, due, []string{j.ID})
+	if earliest > minute(due) {
+		s.Earliest = m.time(earliest)
+	}
+	if s.Short == 0 && s.Earliest.IsZero() && d.priced() {
+		s = m.shortfall(j, due, m.dueBy(due))
+		s.Together = true
+	}
+	return s
+}
 
 // dueBy lists the jobs with a price that are due by a date.
 func (m *model) dueBy(due time.Time) []string {
 	var ids []string
 	for i := range m.jobList {
-		if j := &m.jobList[i]; j.priced() && !j.Due.IsZero() && !dayEnd(j.Due, m.zone).After(due) {
+		if j := &m.jobList[i]; slices.ContainsFunc(j.AllDues(), func(d Due) bool { return d.priced() && !dayEnd(d.At, m.zone).After(due) }) {
 			ids = append(ids, j.ID)
 		}
 	}
@@ -66,8 +69,8 @@ func (m *model) dueBy(due time.Time) []string {
 }
 
 // shortfall sets what some jobs and their prerequisites need of the owner before a job is due against what the sessions hold.
-func (m *model) shortfall(j *Job, jobs []string) Shortfall {
-	s := Shortfall{Job: j.ID, Due: dayEnd(j.Due, m.zone).In(m.zone), Jobs: m.withPrerequisites(jobs)}
+func (m *model) shortfall(j *Job, due time.Time, jobs []string) Shortfall {
+	s := Shortfall{Job: j.ID, Due: due, Jobs: m.withPrerequisites(jobs)}
 	for _, span := range m.problem.Sessions {
 		s.Have += max(0, min(span.To, minute(s.Due))-span.From)
 	}

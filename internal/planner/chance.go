@@ -126,9 +126,12 @@ func (m *model) chance(j int, ends []int32) Chance {
 	for _, s := range m.problem.Sessions {
 		last = max(last, s.To)
 	}
-	if !m.jobList[j].Due.IsZero() {
-		c.Due = m.time(job.Due)
-		due = int32(min(max(job.Due-m.now, math.MinInt32), notDone-1))
+	for _, d := range m.jobList[j].AllDues() { // the first is the one to be done by
+		at := minute(dayEnd(d.At, m.zone))
+		if last = max(last, at+1); c.Due.IsZero() || m.time(at).Before(c.Due) {
+			c.Due = m.time(at)
+			due = int32(min(max(at-m.now, math.MinInt32), notDone-1))
+		}
 	}
 	done := 0
 	for _, end := range ends {
@@ -137,7 +140,7 @@ func (m *model) chance(j int, ends []int32) Chance {
 		}
 		at := m.now + int(end)
 		if end == notDone {
-			at = max(last, job.Due+1)
+			at = last
 		}
 		c.LateCost += float64(job.Late(at)) / 1000
 	}

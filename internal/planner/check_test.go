@@ -226,6 +226,13 @@ type givenStage struct {
 	FollowsAtOnce bool           `json:"follows_at_once"`
 }
 
+type givenDue struct {
+	At             string  `json:"at"`
+	For            string  `json:"for"`
+	LateCostPerDay float64 `json:"late_cost_per_day"`
+	LateCost       float64 `json:"late_cost"`
+}
+
 type givenJob struct {
 	ID             string       `json:"id"`
 	Car            string       `json:"car"`
@@ -235,6 +242,7 @@ type givenJob struct {
 	Due            string       `json:"due"`
 	LateCostPerDay float64      `json:"late_cost_per_day"`
 	LateCost       float64      `json:"late_cost"`
+	Dues           []givenDue   `json:"dues"`
 	After          []givenAfter `json:"after"`
 	Stages         []givenStage `json:"stages"`
 }

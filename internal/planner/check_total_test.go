@@ -71,6 +71,11 @@ func (c *checker) checkTotals() {
 		if job.Due != "" && end > c.endOf(job.Due) {
 			late += job.LateCostPerDay*float64((end-c.endOf(job.Due)+1439)/1440) + job.LateCost
 		}
+		for _, d := range job.Dues { // each by itself, beside the one above
+			if by := c.endOf(d.At); end > by {
+				late += d.LateCost + d.LateCostPerDay*float64((end-by+1439)/1440)
+			}
+		}
 	}
 	for _, it := range c.items() {
 		overhead += it.length()

@@ -186,6 +186,11 @@ func (m *model) convertJob(j *Job) schedule.Job {
 		out.Due = minute(dayEnd(j.Due, m.zone))
 		out.LatePerDay, out.LateOnce = milli(j.LateCostPerDay), milli(j.LateCost)
 	}
+	for _, d := range j.Dues {
+		out.MoreDues = append(out.MoreDues, schedule.Due{
+			At: minute(dayEnd(d.At, m.zone)), PerDay: milli(d.LateCostPerDay), Once: milli(d.LateCost),
+		})
+	}
 	if !j.Pin.IsZero() {
 		out.Pinned, out.PinAt = true, minute(dayStart(j.Pin, m.zone))
 		for _, s := range m.p.Sessions {

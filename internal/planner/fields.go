@@ -118,12 +118,23 @@ func (in *fileReader) arrival(n *node, where string) Arrival {
 
 func (in *fileReader) job(n *node, where string) Job {
 	o := in.object(n, where, "id", "car", "weight", "not_before", "due", "due_for",
-		"late_cost_per_day", "late_cost", "pin", "after", "stages")
+		"late_cost_per_day", "late_cost", "dues", "pin", "after", "stages")
 	return Job{
 		ID: o.text("id"), Car: o.text("car"), Weight: o.amount("weight", 1),
 		NotBefore: o.moment("not_before"), Due: o.moment("due"), DueFor: o.text("due_for"),
 		LateCostPerDay: o.amount("late_cost_per_day", 0), LateCost: o.amount("late_cost", 0),
-		Pin: o.moment("pin"), After: list(o, "after", in.after), Stages: list(o, "stages", in.stage),
+		Dues: list(o, "dues", in.due), Pin: o.moment("pin"), After: list(o, "after", in.after), Stages: list(o, "stages", in.stage),
+	}
+}
+
+func (in *fileReader) due(n *node, where string) Due {
+	o := in.object(n, where, "at", "for", "late_cost_per_day", "late_cost")
+	if o.get("at") == nil {
+		in.fail(o.at("at"), "missing")
+	}
+	return Due{
+		At: o.moment("at"), For: o.text("for"),
+		LateCostPerDay: o.amount("late_cost_per_day", 0), LateCost: o.amount("late_cost", 0),
 	}
 }
 

@@ -135,12 +135,9 @@ func endsOf(a Answer) map[string]jobEnd {
 
 // lateCost is what it costs that a job ends then.
 func (j *Job) lateCost(end time.Time, zone *time.Location) float64 {
-	if j.Due.IsZero() {
-		return 0
+	sum := 0.0
+	for _, d := range j.AllDues() {
+		sum += d.cost(end, zone)
 	}
-	late := minute(end) - minute(dayEnd(j.Due, zone))
-	if late <= 0 {
-		return 0
-	}
-	return j.LateCost + j.LateCostPerDay*float64((late+1439)/1440)
+	return sum
 }

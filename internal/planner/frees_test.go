@@ -178,11 +178,19 @@ func difference(t *testing.T, p, changed planner.Problem) (minutes int, days, we
 }
 
 func costOf(j planner.Job, end time.Time, zone *time.Location) float64 {
-	if j.Due.IsZero() {
+	sum := lateFor(j.Due, j.LateCostPerDay, j.LateCost, end, zone)
+	for _, d := range j.Dues {
+		sum += lateFor(d.At, d.LateCostPerDay, d.LateCost, end, zone)
+	}
+	return sum
+}
+
+func lateFor(at planner.Moment, perDay, once float64, end time.Time, zone *time.Location) float64 {
+	if at.IsZero() {
 		return 0
 	}
-	due := j.Due.Time
-	if j.Due.Day {
+	due := at.Time
+	if at.Day {
 		y, m, d := due.Date()
 		due = time.Date(y, m, d+1, 0, 0, 0, 0, zone)
 		if due.Day() != d+1 && due.Hour() == 23 { // the midnight that does not exist
@@ -192,7 +200,7 @@ func costOf(j planner.Job, end time.Time, zone *time.Location) float64 {
 	if !end.After(due) {
 		return 0
 	}
-	return j.LateCost + j.LateCostPerDay*math.Ceil(end.Sub(due).Minutes()/1440)
+	return once + perDay*math.Ceil(end.Sub(due).Minutes()/1440)
 }
 
 // TestFrees_IsTheDifferenceOfTwoPlans plans each thing by hand again.

@@ -328,6 +328,7 @@ func (g *generator) makeJobs(n int) []object {
 		g.jobCar = append(g.jobCar, car)
 		job := object{"id": jobID(i), "car": car, "stages": g.makeStages(i, car)}
 		g.addWishes(job)
+		g.addDues(job)
 		after := []object{}
 		for k := range i {
 			if g.odds(100 / (i + 3)) {
@@ -368,6 +369,23 @@ func (g *generator) free(jobs []object, car string) {
 			last["immobile"], done = "until", true
 		}
 	}
+}
+
+// addDues gives some jobs further due dates, by chance of its own.
+func (g *generator) addDues(job object) {
+	own := rand.New(rand.NewPCG(uint64(g.now.Unix()), uint64(len(g.jobCar))))
+	if own.IntN(8) > 0 {
+		return
+	}
+	var dues []object
+	for range 1 + own.IntN(2) {
+		due := object{"at": g.date(g.now.AddDate(0, 0, own.IntN(8))), "late_cost": 10 * own.IntN(30)}
+		if own.IntN(2) == 0 {
+			due["for"], due["late_cost_per_day"] = "core deposit", own.IntN(20)
+		}
+		dues = append(dues, due)
+	}
+	job["dues"] = dues
 }
 
 // addWishes gives a job its weight, dates and pin.

@@ -366,29 +366,27 @@ func (in *input) harvested(part garage.PartID) []Arrival {
 	return all
 }
 
-// dueForCore makes a job without a due date of its own due when the first of its core deposits would be lost, at the price of
-// all that are lost on that day. A date that the owner gave stays: a job has one.
-func (in *input) dueForCore(j garage.Job, job *Job) {
-	if j.Due != nil {
-		return
-	}
-	var first garage.Date
+// duesForCores makes a job due whenever core deposits would be lost that wait for it, at the price of all that are lost on that
+// day. A date that the owner gave stays beside them; without one the first day takes its place.
+func (in *input) duesForCores(j garage.Job, job *Job) {
+	lost := map[garage.Date]float64{}
 	for _, c := range in.shot.Cores {
 		last, known := c.LastDay(in.shot.Settings.Holidays)
 		if !known || c.FreedBy == nil || *c.FreedBy != j.ID || !c.OnCar() || last.Before(in.today) || c.Currency != in.shot.Settings.Currency {
 			continue
 		}
-		switch {
-		case first.IsZero() || last.Before(first):
-			first, job.LateCost = last, float64(c.Outstanding)
-		case last == first:
-			job.LateCost += float64(c.Outstanding)
-		}
+		lost[last] += float64(c.Outstanding)
 	}
-	if !first.IsZero() {
-		job.Due, job.DueFor = day(first), "core deposit"
+	for _, on := range slices.SortedFunc(maps.Keys(lost), garage.Date.Compare) {
+		if job.Due.IsZero() {
+			job.Due, job.DueFor, job.LateCost, job.LateCostPerDay = day(on), dueForCore, lost[on], 0
+			continue
+		}
+		job.Dues = append(job.Dues, Due{At: day(on), For: dueForCore, LateCost: lost[on]})
 	}
 }
+
+const dueForCore = "core deposit"
 
 func (in *input) job(j garage.Job) Job {
 	job := Job{
@@ -401,7 +399,7 @@ func (in *input) job(j garage.Job) Job {
 	if j.Due != nil {
 		job.Due = day(*j.Due)
 	}
-	in.dueForCore(j, &job)
+	in.duesForCores(j, &job)
 	if j.PinnedAt != nil && j.PinnedAt.After(in.now.AddDate(0, 0, -1)) {
 		job.Pin = At(j.PinnedAt.In(in.zone))
 	}

@@ -340,6 +340,15 @@ var breakages = []breakage{
 	{name: "closing owed on the road", wants: "R7 estate closing bleed is owed", old: `"road_needs": [`, new: `"road_needs": [{"from": "2027-03-06T12:00", "to": "2027-03-06T12:06"}, `},
 	// money, pins, wholeness
 	{name: "late cost left out", wants: "R8 late cost", spoil: func(a *answerPlan) { a.Totals.LateCost = 10 }},
+	{
+		name: "a further due date left out", wants: "R8 late cost 15, wanted 215",
+		old: `"late_cost_per_day": 10, "late_cost": 5,`, new: `"late_cost_per_day": 10, "late_cost": 5, "dues": [{"at": "2027-03-05", "late_cost": 200}],`,
+	},
+	{
+		name: "a further due date that is met", wants: "R8 late cost 15, wanted 25",
+		old: `"late_cost_per_day": 10, "late_cost": 5,`,
+		new: `"late_cost_per_day": 10, "late_cost": 5, "dues": [{"at": "2027-03-08", "late_cost": 200}, {"at": "2027-03-06", "late_cost_per_day": 10}],`,
+	},
 	{name: "pin not kept without a note", wants: "R9 wash starts", spoil: func(a *answerPlan) { a.move("wash/do", "9 18:00", "9 18:20") }},
 	{name: "pin not kept without need", wants: "R9 wash could have been", spoil: func(a *answerPlan) {
 		a.Notes = []answerNote{{Job: "wash", Kind: "hands"}}

@@ -131,9 +131,37 @@ type Job struct {
 	DueFor         string  `json:"due_for,omitempty"`
 	LateCostPerDay float64 `json:"late_cost_per_day,omitempty"`
 	LateCost       float64 `json:"late_cost,omitempty"` // once, on top
+	Dues           []Due   `json:"dues,omitempty"`      // further due dates, each with its price
 	Pin            Moment  `json:"pin,omitzero"`        // the session that contains it
 	After          []After `json:"after,omitempty"`
 	Stages         []Stage `json:"stages"`
+}
+
+// Due is a date by which a job should have ended, and what it costs to be late: each day begun, and once on top.
+type Due struct {
+	At             Moment  `json:"at"`
+	For            string  `json:"for,omitempty"`
+	LateCostPerDay float64 `json:"late_cost_per_day,omitempty"`
+	LateCost       float64 `json:"late_cost,omitempty"`
+}
+
+// AllDues lists all due dates of a job, its own first.
+func (j *Job) AllDues() []Due {
+	if j.Due.IsZero() {
+		return j.Dues
+	}
+	return append([]Due{{j.Due, j.DueFor, j.LateCostPerDay, j.LateCost}}, j.Dues...)
+}
+
+func (d *Due) priced() bool { return d.LateCostPerDay > 0 || d.LateCost > 0 }
+
+// cost is what it costs to end then.
+func (d *Due) cost(end time.Time, zone *time.Location) float64 {
+	late := minute(end) - minute(dayEnd(d.At, zone))
+	if late <= 0 {
+		return 0
+	}
+	return d.LateCost + d.LateCostPerDay*float64((late+1439)/1440)
 }
 
 // After is a prerequisite: a job that must have ended, and for how long.

@@ -84,7 +84,7 @@ func heaviestBlocked(p Problem, a Answer) []string {
 	return jobs[:min(len(jobs), mostUnblocked(len(p.Jobs)))]
 }
 
-// lateJobs lists the jobs that end after their due date, by that date.
+// lateJobs lists the jobs that end after a due date, each such date by itself, in order of date.
 func lateJobs(p Problem, a Answer) []LateJob {
 	zone, _ := loadZone(p.Zone)
 	ends := endsOf(a)
@@ -92,12 +92,13 @@ func lateJobs(p Problem, a Answer) []LateJob {
 	for i := range p.Jobs {
 		j := &p.Jobs[i]
 		e, placed := ends[j.ID]
-		if !placed || j.Due.IsZero() || !e.end.After(dayEnd(j.Due, zone)) {
-			continue
+		for _, d := range j.AllDues() {
+			if due := dayEnd(d.At, zone); placed && e.end.After(due) {
+				late = append(late, LateJob{
+					Job: j.ID, Due: due.In(zone), End: e.end, LateCost: d.cost(e.end, zone), Links: Chain(p, a, j.ID),
+				})
+			}
 		}
-		late = append(late, LateJob{
-			Job: j.ID, Due: dayEnd(j.Due, zone).In(zone), End: e.end, LateCost: j.lateCost(e.end, zone), Links: Chain(p, a, j.ID),
-		})
 	}
 	slices.SortFunc(late, func(x, y LateJob) int { return cmp.Or(x.Due.Compare(y.Due), cmp.Compare(x.Job, y.Job)) })
 	return late

@@ -17,10 +17,23 @@ func (v *validator) jobs() {
 		v.moment(where+".not_before", j.NotBefore)
 		v.moment(where+".due", j.Due)
 		v.moment(where+".pin", j.Pin)
+		v.dues(where, j.Dues)
 		if len(j.Stages) == 0 {
 			v.fail(where+".stages", "empty")
 		}
 		v.stages(where, j)
+	}
+}
+
+func (v *validator) dues(where string, dues []Due) {
+	for i, d := range dues {
+		at := fmt.Sprintf("%s.dues[%d]", where, i)
+		if d.At.IsZero() {
+			v.fail(at+".at", "missing")
+		}
+		v.moment(at+".at", d.At)
+		v.amount(at+".late_cost_per_day", d.LateCostPerDay, maxAmount)
+		v.amount(at+".late_cost", d.LateCost, maxAmount)
 	}
 }
 

@@ -135,8 +135,8 @@ func (in *instance) ratios() []value {
 func (in *instance) lateFirst() []value {
 	out := in.ratios()
 	for j := range out {
-		if job := &in.Jobs[j]; job.LatePerDay > 0 || job.LateOnce > 0 {
-			out[j] = value{1, int64(always - job.Due), 1}
+		if at, any := in.Jobs[j].firstDue(); any {
+			out[j] = value{1, int64(always - at), 1}
 		}
 	}
 	return out
@@ -178,18 +178,16 @@ func (in *instance) paceWindow() int64 {
 	return max(1440, int64(in.horizon-in.Now)/4)
 }
 
-// urgency is what a job's due date adds to its gain at a time.
-func (in *instance) urgency(j, t int, window int64) int64 {
-	job := &in.Jobs[j]
-	if job.LatePerDay == 0 && job.LateOnce == 0 {
-		return 0
-	}
-	slack := int64(job.Due-t) - in.effort(j)
-	if slack >= window {
-		return 0
-	}
-	share := (window - max(0, slack)) * 1000 / window
-	return (job.LatePerDay + job.LateOnce) / 10 * share
+// urgency is what a job's due dates add to its gain at a time.
+func (in *instance) urgency(j, t int, window int64) (gain int64) {
+	effort := in.effort(j)
+	in.Jobs[j].priced(func(d Due) {
+		if slack := int64(d.At-t) - effort; slack < window {
+			share := (window - max(0, slack)) * 1000 / window
+			gain = addUpTo(gain, (d.PerDay+d.Once)/10*share)
+		}
+	})
+	return gain
 }
 
 // bySubject keeps the jobs of a subject together, subjects in the order of

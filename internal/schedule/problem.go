@@ -88,6 +88,7 @@ type Job struct {
 	Due        int
 	LatePerDay int64
 	LateOnce   int64
+	MoreDues   []Due // further dates with a price of their own
 	Pinned     bool
 	Pin        int // the session, or None when the pin lies in none
 	PinAt      int
@@ -95,12 +96,46 @@ type Job struct {
 	Stages     []Stage
 }
 
-// Late is what ending at that time costs.
+// Due is a time by which a job should have ended: what it costs to be late, by day
+// begun and once.
+type Due struct {
+	At           int
+	PerDay, Once int64
+}
+
+// Late is what ending at that time costs, all due dates together.
 func (j *Job) Late(end int) int64 {
-	if end <= j.Due || j.LatePerDay == 0 && j.LateOnce == 0 {
+	late := (&Due{j.Due, j.LatePerDay, j.LateOnce}).late(end)
+	for i := range j.MoreDues {
+		late = addUpTo(late, j.MoreDues[i].late(end))
+	}
+	return late
+}
+
+func (d *Due) late(end int) int64 {
+	if end <= d.At || d.PerDay == 0 && d.Once == 0 {
 		return 0
 	}
-	return j.LateOnce + j.LatePerDay*int64((end-j.Due+1439)/1440)
+	return d.Once + d.PerDay*int64((end-d.At+1439)/1440)
+}
+
+// priced lists the due dates of a job that have a price.
+func (j *Job) priced(each func(d Due)) {
+	for _, d := range append([]Due{{j.Due, j.LatePerDay, j.LateOnce}}, j.MoreDues...) {
+		if d.PerDay > 0 || d.Once > 0 {
+			each(d)
+		}
+	}
+}
+
+// firstDue is the first due date with a price, and whether there is one.
+func (j *Job) firstDue() (at int, any bool) {
+	j.priced(func(d Due) {
+		if !any || d.At < at {
+			at, any = d.At, true
+		}
+	})
+	return at, any
 }
 
 // Hold says what a stage does to its subject's being able to move.

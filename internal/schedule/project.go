@@ -73,7 +73,7 @@ func (in *instance) asProject() (*project, bool) {
 		}
 	}
 	for j := range in.Jobs {
-		if job := &in.Jobs[j]; job.Weight != 0 || job.LatePerDay != 0 || job.LateOnce != 0 {
+		if job := &in.Jobs[j]; job.Weight != 0 || job.LatePerDay != 0 || job.LateOnce != 0 || len(job.MoreDues) > 0 {
 			p.paid = append(p.paid, j)
 		}
 	}

@@ -304,8 +304,8 @@ func (p *project) rules() [][]int64 {
 		due[i] = -never
 		if i == p.last(t.job) {
 			worth[i] = job.Weight
-			if job.LatePerDay != 0 || job.LateOnce != 0 {
-				due[i] = -int64(job.Due)
+			if at, any := job.firstDue(); any {
+				due[i] = -int64(at)
 			}
 		}
 		for _, o := range p.back.before[i] {

@@ -314,6 +314,9 @@ func (s *Simulator) takeLead(items []Item) (ahead []Item) {
 		}
 		ahead = append(ahead, list[:n]...)
 	}
+	slices.SortStableFunc(ahead, func(a, b Item) int { // what is moved at a time is opened after that
+		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(b.Kind, a.Kind))
+	})
 	return ahead
 }
 
@@ -490,7 +493,7 @@ func (s *Simulator) calibrate() {
 func (s *Simulator) holdBack(i, last int) {
 	b := &s.blocks[i]
 	b.release = b.from
-	if b.behind != None && b.lag > 0 || last == None || s.blocks[last].to > b.from {
+	if b.behind != None && (b.lag > 0 || s.blocks[b.behind].to == b.from) || last == None || s.blocks[last].to > b.from {
 		s.unhold(i)
 		return
 	}

@@ -384,6 +384,10 @@ func (s *Simulator) tryEnding(i int) bool {
 	b := &s.blocks[i]
 	x := &s.subj[b.subject]
 	for s.at[i] < len(b.items) && !s.pending(&b.items[s.at[i]]) {
+		if it := &b.items[s.at[i]]; it.Kind == Move && it.From > s.t {
+			s.later(it.From) // it may have left the place by then
+			return false
+		}
 		s.at[i]++
 	}
 	if s.at[i] == len(b.items) {
