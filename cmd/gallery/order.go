@@ -113,7 +113,7 @@ func orderEntries() []Entry {
 			return page.SendBack(page.NewSendBack(titled(b, "Send back", ui.NavParts), s, s.Arrivals[0], partStock().Stock, garagetest.Settings(), form))
 		}},
 		{Name: "to-order", Page: func(b ui.Page) templ.Component {
-			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts), Groups: carPlan().NeededGroups(supplierRows(2), orderRows(2))})
+			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts), Groups: neededGroups()})
 		}},
 		{Name: "to-order-nothing", Page: func(b ui.Page) templ.Component {
 			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts)})
@@ -121,11 +121,7 @@ func orderEntries() []Entry {
 		{Name: "to-order-at-wrong", Page: func(b ui.Page) templ.Component {
 			form := page.ToOrderForm{OrderForm: page.OrderForm{OrderedOn: "soon", Shipping: "dear"}}
 			form.Lines(page.NeededGroup{}, form.Order(garage.Order{Home: "EUR"}, nil), nil)
-			g := page.NeededGroup{Name: longName, Paid: "18.00 EUR on " + longName}
-			if all := carPlan().NeededGroups(nil, nil); len(all) > 0 {
-				g = all[0]
-			}
-			return page.ToOrderAt(page.NewToOrderAt(titled(b, "Order", ui.NavParts), g, "EUR", supplierRows(2), form))
+			return page.ToOrderAt(page.NewToOrderAt(titled(b, "Order", ui.NavParts), neededGroups()[0], "EUR", supplierRows(2), form))
 		}},
 		{Name: "paste-wrong", Page: func(b ui.Page) templ.Component {
 			form := page.OrderImportForm{Lines: "0 x " + longName, OrderForm: page.OrderForm{OrderedOn: "soon", Paid: "dear"}}
@@ -139,6 +135,8 @@ func orderEntries() []Entry {
 		{Name: "paste-done", Page: func(b ui.Page) templ.Component {
 			return orderImport(b, garage.OrderImport{ID: 1, OrderID: new(garage.OrderID(1)), DoneAt: &time.Time{}})
 		}},
+		{Name: "alternatives", Page: func(b ui.Page) templ.Component { return alternatives(b, "Rear trailing arm, left") }},
+		{Name: "alternatives-none", Page: func(b ui.Page) templ.Component { return alternatives(b, "Front control arm") }},
 		{Name: "return-wrong", Page: func(b ui.Page) templ.Component {
 			s := orderSheet()
 			form := page.NewOrderReturnForm(s.Returns[0], "GBP")
@@ -156,4 +154,42 @@ func orderImport(b ui.Page, i garage.OrderImport) templ.Component {
 		{Line: 2, Text: longName, Part: garage.Part{Name: longName, Unit: "piece"}, Quantity: 1, Price: 750},
 		{Line: 3, Text: "0 x " + longName, Wrong: "quantity: a whole number from 1, not 0"},
 	}))
+}
+
+// neededGroups are what the demo garage wants to be ordered, of one supplier that is known and of none.
+func neededGroups() []page.NeededGroup {
+	shot := demoGarage()
+	for i := range shot.Parts[:len(shot.Parts)/2] {
+		shot.Parts[i].Supplier = "Harbour Motor Factors"
+	}
+	return plannedGarage(shot).NeededGroups(supplierRows(2), orderRows(1))
+}
+
+// alternatives are those of the demo garage's first need of a part.
+func alternatives(b ui.Page, name string) templ.Component {
+	shot := demoGarage()
+	for i := range shot.Parts {
+		if shot.Parts[i].Name == "Rear trailing arm, left" {
+			used := shot.Parts[i]
+			used.ID, used.Name, used.Number, used.Grade, used.Supplier, used.Price = 900, longName, "TR-4408-L", "refurbished", "Harbour Motor Factors", 9000
+			used.LeadLow, used.LeadLikely, used.LeadHigh = new(3), new(5), new(12)
+			shot.Parts = append(shot.Parts, used)
+			break
+		}
+	}
+	p := plannedGarage(shot)
+	for _, n := range shot.Needs {
+		for _, part := range shot.Parts {
+			if part.ID != n.PartID || part.Name != name {
+				continue
+			}
+			deposits := []garage.PartDeposit{{PartID: 900, Deposit: 4500, Currency: "EUR"}}
+			all, low := p.Alternatives(n, []garage.Part{{ID: 900}}, supplierRows(2), deposits)
+			for i := range all {
+				all[i].Then = p
+			}
+			return page.Alternatives(page.NewAlternatives(titled(b, "Alternatives", ui.NavCars), p, n, shot.Jobs[2], all, append(low, longName)))
+		}
+	}
+	panic("no need of " + name)
 }

@@ -14,6 +14,7 @@ type Supposition struct {
 	ID       int64     // the car, arrival, part or job
 	Days     int       // later; negative is earlier
 	Quantity int       // more of a part
+	PartID   PartID    // of a need
 	From, To time.Time // a session; To only of a further one
 	Helpers  int       // in the session
 }
@@ -32,11 +33,14 @@ const (
 	MoreTime   SupposedKind = "session"    // there is a further session
 	WithoutJob SupposedKind = "without"    // a job is not done
 	FixedJob   SupposedKind = "fixed"      // a job is done in a session
+	OtherPart  SupposedKind = "other-part" // a need is met by another part
+	OffDonor   SupposedKind = "off-donor"  // a job takes a part off a donor
+	OrderedNow SupposedKind = "ordered"    // so many of a part are ordered on a day
 )
 
 // Kept says whether the supposition can be made true by entering it: nobody makes a part come by saying so.
 func (x Supposition) Kept() bool {
-	return x.Kind != InStock && x.Kind != PartHere && x.Kind != WithoutJob
+	return x.Kind != InStock && x.Kind != PartHere && x.Kind != WithoutJob && x.Kind != OrderedNow
 }
 
 const (
@@ -54,6 +58,10 @@ func (x Supposition) Text(zone *time.Location) string {
 		words = append(words, id, strconv.Itoa(x.Days))
 	case InStock:
 		words = append(words, id, strconv.Itoa(x.Quantity))
+	case OrderedNow:
+		words = append(words, id, strconv.Itoa(x.Quantity), from)
+	case OtherPart:
+		words = append(words, id, strconv.FormatInt(int64(x.PartID), 10))
 	case WithHelp:
 		words = append(words, from, strconv.Itoa(x.Helpers))
 	case MoreTime:
@@ -75,6 +83,10 @@ func ParseSupposition(text string, zone *time.Location) (Supposition, bool) {
 		x.ID, x.Days = r.id(), r.int(-mostDays, mostDays)
 	case InStock:
 		x.ID, x.Quantity = r.id(), r.int(1, 1_000_000)
+	case OrderedNow:
+		x.ID, x.Quantity, x.From = r.id(), r.int(1, 1_000_000), r.instant()
+	case OtherPart:
+		x.ID, x.PartID = r.id(), PartID(r.id())
 	case WithHelp:
 		x.From, x.Helpers = r.instant(), r.int(0, 9)
 	case MoreTime:
@@ -83,7 +95,7 @@ func ParseSupposition(text string, zone *time.Location) (Supposition, bool) {
 		r.failed = r.failed || !x.From.Before(x.To)
 	case FixedJob:
 		x.ID, x.From = r.id(), r.instant()
-	case CarHere, PartHere, WithoutJob:
+	case CarHere, PartHere, WithoutJob, OffDonor:
 		x.ID = r.id()
 	default:
 		r.failed = true
@@ -158,6 +170,16 @@ func (x Supposition) In(s Snapshot) (Snapshot, error) {
 	case WithoutJob:
 		found = slices.ContainsFunc(s.Jobs, func(j Job) bool { return int64(j.ID) == x.ID })
 		s.Stages = slices.DeleteFunc(slices.Clone(s.Stages), func(t Stage) bool { return int64(t.JobID) == x.ID })
+	case OtherPart:
+		s.Needs, found = changed(s.Needs, func(n *Need) bool {
+			n.PartID, n.PinnedAt = x.PartID, nil
+			return int64(n.ID) == x.ID
+		})
+		found = found && slices.ContainsFunc(s.Parts, func(p Part) bool { return p.ID == x.PartID })
+	case OffDonor:
+		s, found = x.harvested(s)
+	case OrderedNow:
+		s, found = x.ordered(s)
 	case FixedJob:
 		s.Jobs, found = changed(s.Jobs, func(j *Job) bool {
 			j.PinnedAt = &x.From
@@ -168,6 +190,51 @@ func (x Supposition) In(s Snapshot) (Snapshot, error) {
 		return s, ErrNotFound
 	}
 	return s, nil
+}
+
+// supposedRecord is from where on records are numbered that only a supposition has.
+const supposedRecord = 1 << 50
+
+// HarvestOf is the job that takes a part off a donor, alone, as it is supposed or made: nil minutes are taken to be an hour.
+func HarvestOf(d DonorPart, part, currency string) HarvestPlan {
+	likely := 60
+	if d.RemovalMinutes != nil {
+		likely = *d.RemovalMinutes
+	}
+	return HarvestPlan{
+		CarID: d.CarID, Title: "Take off: " + part, Parts: []DonorPartID{d.ID}, Low: max(1, likely*3/4), Likely: likely, High: likely * 2, Currency: currency,
+	}
+}
+
+// harvested has a job take a part off a donor, which no job does yet.
+func (x Supposition) harvested(s Snapshot) (Snapshot, bool) {
+	i := slices.IndexFunc(s.DonorParts, func(d DonorPart) bool { return int64(d.ID) == x.ID && d.HarvestJobID == nil })
+	if i < 0 {
+		return s, false
+	}
+	d := s.DonorParts[i]
+	plan := HarvestOf(d, find(s.Parts, func(p Part) bool { return p.ID == d.PartID }).Name, s.Settings.Currency)
+	job := Job{ID: JobID(supposedRecord + x.ID), CarID: d.CarID, Kind: Harvest, Title: plan.Title, Weight: 3, Currency: plan.Currency}
+	stage := Stage{ID: StageID(supposedRecord + x.ID), JobID: job.ID, Position: 1, Name: plan.Title, Kind: Bench, Low: plan.Low, Likely: plan.Likely, High: plan.High}
+	d.HarvestJobID = &job.ID
+	s.DonorParts = slices.Clone(s.DonorParts)
+	s.DonorParts[i] = d
+	s.Jobs, s.Stages = append(slices.Clone(s.Jobs), job), append(slices.Clone(s.Stages), stage)
+	return s, true
+}
+
+// ordered has so many of a part ordered on a day; without days from ordering there is nothing to expect.
+func (x Supposition) ordered(s Snapshot) (Snapshot, bool) {
+	p := find(s.Parts, func(p Part) bool { return int64(p.ID) == x.ID })
+	if p.LeadLikely == nil || x.From.IsZero() {
+		return s, false
+	}
+	today := DateOf(x.From.In(s.Settings.Location()))
+	s.Arrivals = append(slices.Clone(s.Arrivals), Arrival{
+		ID: ArrivalID(supposedRecord + x.ID), PartID: p.ID, Quantity: x.Quantity, Supplier: p.Supplier,
+		Low: today.AddDays(*p.LeadLow), Likely: today.AddDays(*p.LeadLikely), High: today.AddDays(*p.LeadHigh),
+	})
+	return s, true
 }
 
 // changed is the list with the records changed that change says it is for.

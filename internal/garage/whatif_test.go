@@ -121,3 +121,43 @@ func TestSupposition_In(t *testing.T) {
 	}
 	want("the garage itself", cmp.Diff(nil, shot), before)
 }
+
+func TestSupposition_ways_to_meet_a_need(t *testing.T) {
+	t.Parallel()
+	s := Snapshot{
+		Settings:   Settings{Zone: "UTC", Currency: "EUR"},
+		Parts:      []Part{{ID: 5, Name: "Arm", LeadLow: new(2), LeadLikely: new(3), LeadHigh: new(4)}, {ID: 6, Name: "Arm, used"}},
+		Needs:      []Need{{ID: 9, PartID: 5, PinnedAt: new(time.Now())}},
+		DonorParts: []DonorPart{{ID: 7, CarID: 3, PartID: 6, RemovalMinutes: new(40)}},
+	}
+	suppose := func(text string) (Snapshot, error) {
+		x, ok := ParseSupposition(text, time.UTC)
+		if !ok || x.Text(time.UTC) != text {
+			t.Fatalf("%s is read as %+v, written %s", text, x, x.Text(time.UTC))
+		}
+		return x.In(s)
+	}
+	if got, err := suppose("other-part_9_6"); err != nil || got.Needs[0].PartID != 6 || got.Needs[0].PinnedAt != nil || s.Needs[0].PartID != 5 {
+		t.Errorf("another part: %+v, %v", got.Needs, err)
+	}
+	got, err := suppose("off-donor_7")
+	if err != nil || len(got.Jobs) != 1 || len(got.Stages) != 1 || got.DonorParts[0].HarvestJobID == nil || *got.DonorParts[0].HarvestJobID != got.Jobs[0].ID {
+		t.Fatalf("off the donor: %+v, %v", got, err)
+	}
+	if st := got.Stages[0]; st.Low != 30 || st.Likely != 40 || st.High != 80 || got.Jobs[0].Title != "Take off: Arm, used" || s.DonorParts[0].HarvestJobID != nil {
+		t.Errorf("%+v %+v", st, got.Jobs[0])
+	}
+	if got, err := suppose("ordered_5_2_2027-03-05T1800"); err != nil || got.Arrivals[0].Quantity != 2 || got.Arrivals[0].High != NewDate(2027, 3, 9) {
+		t.Errorf("ordered: %+v, %v", got.Arrivals, err)
+	}
+	for _, text := range []string{"other-part_9_66", "other-part_8_6", "off-donor_8", "ordered_6_1_2027-03-05T1800"} {
+		if _, err := suppose(text); err == nil {
+			t.Errorf("%s is taken", text)
+		}
+	}
+	for _, text := range []string{"other-part_9", "off-donor_x", "ordered_5_0_2027-03-05T1800", "ordered_5_1"} {
+		if _, ok := ParseSupposition(text, time.UTC); ok {
+			t.Errorf("%s is read", text)
+		}
+	}
+}

@@ -62,6 +62,12 @@ func keepSupposition(ctx context.Context, tx pgx.Tx, shot garage.Snapshot, x gar
 			  likely = likely + @days::int,
 			  high = high + @days::int
 			where id = @id and deleted_at is null`, a)
+	case garage.OtherPart:
+		a["part"] = x.PartID
+		return update(ctx, tx, "needs", `
+			update needs set version = version + 1, part_id = @part, pinned_at = null where id = @id and deleted_at is null`, a)
+	case garage.OffDonor:
+		return keepHarvest(ctx, tx, shot, garage.DonorPartID(x.ID))
 	case garage.FixedJob:
 		a["at"] = x.From
 		return update(ctx, tx, "jobs", `
@@ -82,4 +88,20 @@ func keepDay(ctx context.Context, tx pgx.Tx, shot garage.Snapshot, date garage.D
 		}
 	}
 	return New(tx).CreateSessionExceptions(ctx, all...)
+}
+
+// keepHarvest makes the job that takes a part off a donor.
+func keepHarvest(ctx context.Context, tx pgx.Tx, shot garage.Snapshot, id garage.DonorPartID) error {
+	for _, d := range shot.DonorParts {
+		if d.ID != id {
+			continue
+		}
+		p, err := part(ctx, tx, d.PartID, "")
+		if err != nil {
+			return err
+		}
+		_, err = New(tx).CreateHarvest(ctx, garage.HarvestOf(d, p.Name, shot.Settings.Currency))
+		return err
+	}
+	return garage.ErrNotFound
 }

@@ -273,7 +273,7 @@ func orderStands(o garage.OrderRow, today garage.Date) (ui.Mood, string) {
 	case o.NextLikely == nil:
 		return ui.Done, "all here"
 	case o.LatestHigh.Before(today):
-		return ui.Blocked, "should be here since " + DayWords(*o.LatestHigh)
+		return ui.Waits, "should be here since " + DayWords(*o.LatestHigh)
 	}
 	return ui.Waits, "likely " + DayWords(*o.NextLikely)
 }
@@ -292,14 +292,10 @@ func backItem(r garage.OrderReturnRow, today garage.Date) ui.ListItem {
 
 // lastDayWords says how near a last day is.
 func lastDayWords(last, today garage.Date) (ui.Mood, string) {
-	text := "by " + DayWords(last)
-	switch {
-	case last.Before(today):
-		return ui.Blocked, "was to be sent " + text
-	case last.Before(today.AddDays(4)):
-		return ui.Blocked, "send it " + text
+	if last.Before(today) {
+		return ui.Blocked, "was to be sent by " + DayWords(last)
 	}
-	return ui.Waits, "send it " + text
+	return ui.Waits, "send it by " + DayWords(last)
 }
 
 func orderMoneyHint(fresh bool) string {

@@ -177,7 +177,7 @@ func orderByState(by, today garage.Date) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		} else if by.Before(today) {
-			templ_7745c5c3_Err = ui.State(ui.Blocked, "was "+DayWords(by)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.State(ui.Ready, "was "+DayWords(by)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

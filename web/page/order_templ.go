@@ -554,7 +554,7 @@ func Order(v OrderView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<p class=\"kitsum\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -852,7 +852,7 @@ func orderOpen(v OrderView) templ.Component {
 					}
 					ctx = templ.InitializeContext(ctx)
 					for _, l := range v.Open {
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<li class=\"row\"><span class=\"rowtext\"><a class=\"rowtitle\" href=\"")
+						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<li class=\"row wraps\"><span class=\"rowtext\"><a class=\"rowtitle\" href=\"")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
@@ -999,7 +999,7 @@ func orderCame(v OrderView) templ.Component {
 					}
 					ctx = templ.InitializeContext(ctx)
 					for _, l := range v.Came {
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "<li class=\"row\"><span class=\"rowtext\"><a class=\"rowtitle\" href=\"")
+						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "<li class=\"row wraps\"><span class=\"rowtext\"><a class=\"rowtitle\" href=\"")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}

@@ -263,6 +263,8 @@ func (p Planned) supposedRow(x garage.Supposition) SupposedRow {
 			text += " with " + countWords(x.Helpers, "helper", "helpers")
 		}
 		return SupposedRow{Text: text}
+	case garage.OtherPart, garage.OffDonor, garage.OrderedNow:
+		return p.supposedPart(x)
 	case garage.WithoutJob:
 		return SupposedRow{Text: job.Title + " left out", Instead: ui.Link{Text: "Say when to do it, or close it", Href: route.Job(job.ID)}}
 	}

@@ -111,3 +111,6 @@ func JobKitDelete[T ~int64](job T) string { return JobKit(job) + "/delete" }
 
 // JobKitBack moves back by POST what [JobKitGather] moved.
 func JobKitBack[T ~int64](job T) string { return JobKit(job) + "/back" }
+
+// Alternatives are the ways in which a need can be met.
+func Alternatives[T ~int64](need T) string { return Need(need) + "/alternatives" }

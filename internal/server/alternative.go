@@ -1,0 +1,53 @@
+package server
+
+import (
+	"net/http"
+
+	"axlestand/internal/garage"
+	"axlestand/web/page"
+	"axlestand/web/ui"
+)
+
+// alternatives sets the ways in which a need can be met side by side, each with the plan that comes of it.
+func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	stage, err := s.store.Stage(r.Context(), need.StageID)
+	if err != nil {
+		return err
+	}
+	job, err := s.store.Job(r.Context(), stage.JobID)
+	if err != nil {
+		return err
+	}
+	made, err := s.plan(r.Context())
+	if err != nil {
+		return err
+	}
+	same, err := s.store.PartsByNumber(r.Context(), need.PartID)
+	if err != nil {
+		return err
+	}
+	suppliers, err := s.store.Suppliers(r.Context())
+	if err != nil {
+		return err
+	}
+	deposits, err := s.store.LastDeposits(r.Context())
+	if err != nil {
+		return err
+	}
+	all, low := made.planned.Alternatives(need, same, suppliers, deposits)
+	for i := range all {
+		if _, all[i].Then, _, err = planSupposed(made, all[i].Texts); err != nil {
+			return err
+		}
+	}
+	v := page.NewAlternatives(s.base(r, "Alternatives", ui.NavCars), made.planned, need, job, all, low)
+	return s.render(w, r, http.StatusOK, page.Alternatives(v))
+}
