@@ -30,7 +30,7 @@ func (v *visitor) follow(w *httptest.ResponseRecorder) htmltest.Node {
 func (v *visitor) everything() string {
 	v.Helper()
 	var all []string
-	for _, path := range []string{"/", "/plan", "/plan?from=2027-04-09", "/cars", "/cars/1", "/cars/2", "/cars/3", "/jobs?state=all", "/parts", "/bins", "/sessions", "/tools", "/cars/1/specs", "/cars/1/fluids", "/cars/1/wheels", "/bottles", "/wrenches"} {
+	for _, path := range []string{"/", "/plan", "/plan?from=2027-04-09", "/cars", "/cars/1", "/cars/2", "/cars/3", "/jobs?state=all", "/parts", "/bins", "/sessions", "/tools", "/cars/1/specs", "/cars/1/fluids", "/cars/1/wheels", "/bottles", "/wrenches", "/suppliers", "/orders?show=all", "/orders/2"} {
 		switch w := v.send(http.MethodGet, path, nil); w.Code {
 		case http.StatusOK:
 			page := htmltest.Parse(v.T, w.Body.String())
@@ -71,7 +71,7 @@ func TestUndo(t *testing.T) {
 	for _, kind := range []string{
 		"/access", "/arrivals", "/bins", "/cars", "/closing", "/donor-parts", "/jobs", "/needs", "/parts", "/phases", "/road-needs",
 		"/sessions/exceptions", "/sessions/weekly", "/stages", "/tools", "/torque", "/wrenches", "/fluids",
-		"/bottles", "/required-wheels", "/wheels",
+		"/bottles", "/required-wheels", "/wheels", "/suppliers", "/orders", "/order-lines",
 	} {
 		if !done[kind+"/{id}/delete"] {
 			t.Errorf("none of %s was taken away and back", kind)

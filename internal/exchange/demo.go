@@ -42,9 +42,11 @@ type demo struct {
 	Bins []struct {
 		Name, Place string
 	} `json:"bins"`
-	Parts  []demoPart `json:"parts"`
-	Cars   []demoCar  `json:"cars"`
-	Phases []struct {
+	Suppliers []demoSupplier `json:"suppliers"`
+	Orders    []demoOrder    `json:"orders"`
+	Parts     []demoPart     `json:"parts"`
+	Cars      []demoCar      `json:"cars"`
+	Phases    []struct {
 		Car, Name, Finish string
 		Budget            int64
 	} `json:"phases"`
@@ -68,6 +70,7 @@ type demoPart struct {
 		Quantity int
 		At       []string
 		Supplier string
+		Order    string // its number, where it was ordered
 	}
 }
 
@@ -163,6 +166,8 @@ type demoReader struct {
 	err      error
 	saturday garage.Date
 	currency string
+	cameOn   []*garage.Date // by order: when it came
+	cameBy   []int          // the movements that put what came into bins
 
 	bins    map[string]garage.BinID
 	parts   map[string]garage.PartID
@@ -187,9 +192,11 @@ func (r *demoReader) garage(d demo) {
 		r.bins[b.Name] = id
 		r.out.Bins = append(r.out.Bins, garage.Bin{ID: id, Name: b.Name, Place: b.Place})
 	}
+	r.suppliers(d)
 	for _, p := range d.Parts {
 		r.part(p)
 	}
+	r.came()
 	for _, c := range d.Cars {
 		r.car(c)
 	}
@@ -255,13 +262,16 @@ func (r *demoReader) part(p demoPart) {
 			ID: garage.MovementID(len(r.out.Movements) + 1), PartID: id, BinID: find(r, r.bins, s.Bin), LotID: r.lot(id, s), Quantity: s.Quantity,
 			Kind: "bought",
 		})
+		if s.Order != "" {
+			r.receive(len(r.out.Movements)-1, part, s)
+		}
 	}
 	for _, a := range p.Arrivals {
 		low, likely, high := r.three(a.At)
-		r.out.Arrivals = append(r.out.Arrivals, garage.Arrival{
-			ID: garage.ArrivalID(len(r.out.Arrivals) + 1), PartID: id, Quantity: a.Quantity, Low: low, Likely: likely, High: high,
-			Supplier: a.Supplier,
-		})
+		arrival := garage.Arrival{PartID: id, Quantity: a.Quantity, Low: low, Likely: likely, High: high, Supplier: a.Supplier}
+		r.ordered(&arrival, part, a.Order)
+		arrival.ID = garage.ArrivalID(len(r.out.Arrivals) + 1)
+		r.out.Arrivals = append(r.out.Arrivals, arrival)
 	}
 }
 

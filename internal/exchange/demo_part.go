@@ -38,6 +38,7 @@ type demoStock struct {
 	Condition, Grade, Checked, On, Opened string // Checked is the car, On the day
 	Keeps                                 int
 	Note                                  string
+	Order                                 string // the number of that which it came with
 }
 
 type demoNeed struct {

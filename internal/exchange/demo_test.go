@@ -86,6 +86,15 @@ func checkRecords(t *testing.T, r garage.Records) {
 	for _, v := range r.Wrenches {
 		check(v.Name, v.Validate())
 	}
+	for _, v := range r.Suppliers {
+		check(v.Name, v.Validate())
+	}
+	for _, v := range r.Orders {
+		check(v.Number, v.Validate())
+	}
+	for _, v := range r.OrderLines {
+		check("line", v.Validate())
+	}
 	for _, v := range r.RoadNeeds {
 		check(v.Why, v.Validate())
 	}

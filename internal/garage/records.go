@@ -37,6 +37,11 @@ type Records struct {
 	Sales      []DonorSale
 	// What happened to the units of core deposits.
 	CoreEvents []CoreEvent
+	Suppliers  []Supplier
+	Orders     []Order
+	OrderLines []OrderLine
+	// Arrivals that have come.
+	Came []Arrival
 }
 
 // CountStock sets the stock on hand to the sum of the movements, as a database does by itself.

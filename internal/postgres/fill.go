@@ -38,6 +38,11 @@ func (s *Store) Fill(ctx context.Context, r garage.Records) error {
 				return err
 			}
 		}
+		for _, o := range r.Orders {
+			if err := settleOrder(ctx, tx, o.ID); err != nil {
+				return err
+			}
+		}
 		return fillCardsInUse(ctx, tx, r)
 	})
 }
@@ -96,7 +101,7 @@ func linksOf[T any, Own, Other ~int64](table string, columns []string, records [
 
 // fillTables are in the order in which rows may refer to each other.
 func fillTables(r garage.Records) []fill {
-	return slices.Concat(fillCars(r), fillParts(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r), fillCards(r), fillCores(r))
+	return slices.Concat(fillCars(r), fillParts(r), fillOrders(r), fillLots(r), fillMovements(r), fillJobs(r), fillSpecs(r), fillPartLinks(r), fillCards(r), fillCores(r))
 }
 
 func fillSpecs(r garage.Records) []fill {
@@ -192,21 +197,14 @@ func fillParts(r garage.Records) []fill {
 				p.LeadLow, p.LeadLikely, p.LeadHigh, p.Notes, p.Variant,
 			}
 		}),
-		rowsOf("arrivals", []string{"id", "part_id", "quantity", "low", "likely", "high", "supplier", "note", "order_id", "order_line_id", "promised_on", "received_at"}, r.Arrivals,
-			func(a garage.Arrival) []any {
-				return []any{
-					int64(a.ID), int64(a.PartID), a.Quantity, a.Low, a.Likely, a.High, a.Supplier, a.Note, (*int64)(a.OrderID), (*int64)(a.OrderLineID),
-					a.PromisedOn, a.ReceivedAt,
-				}
-			}),
 	}
 }
 
 func fillMovements(r garage.Records) []fill {
 	return []fill{
-		rowsOf("stock_movements", []string{"id", "part_id", "bin_id", "lot_id", "quantity", "kind", "note"}, r.Movements,
+		rowsOf("stock_movements", []string{"id", "part_id", "bin_id", "lot_id", "quantity", "kind", "note", "arrival_id"}, r.Movements,
 			func(m garage.Movement) []any {
-				return []any{int64(m.ID), int64(m.PartID), int64(m.BinID), (*int64)(m.LotID), m.Quantity, m.Kind, m.Note}
+				return []any{int64(m.ID), int64(m.PartID), int64(m.BinID), (*int64)(m.LotID), m.Quantity, m.Kind, m.Note, (*int64)(m.ArrivalID)}
 			}),
 	}
 }

@@ -87,7 +87,7 @@ func orderSheet(ctx context.Context, tx pgx.Tx, id garage.OrderID) (sheet garage
 			select c.*, p.name as part_name, j.title as job_title, j.closed_at
 			from (select `+coreColumns+` from cores where deleted_at is null and order_line_id in (`+lines+`)) c
 			join parts p on p.id = c.part_id
-			left join jobs j on j.id = c.job_id and j.deleted_at is null order by c.id`, a),
+			left join jobs j on j.id = c.freed_by and j.deleted_at is null order by c.id`, a),
 		reading(ctx, tx, &sheet.Costs, `select order_line_id, movement_id, amount, currency from order_costs
 			where order_line_id in (select id from order_lines where order_id = @id) order by id`, a),
 	} {

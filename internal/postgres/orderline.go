@@ -204,6 +204,13 @@ func (s *Store) DeleteOrderLine(ctx context.Context, id garage.OrderLineID) erro
 // RestoreOrderLine puts a line back that was taken off. garage.ErrNotFound when there is no such one.
 func (s *Store) RestoreOrderLine(ctx context.Context, id garage.OrderLineID) error {
 	return s.inTx(ctx, func(tx pgx.Tx) error {
+		for _, table := range []string{"arrivals", "cores"} {
+			_, err := tx.Exec(ctx, `update `+table+` set deleted_at = null, version = version + 1
+				where order_line_id = $1 and deleted_at = (select deleted_at from order_lines where id = $1)`, id)
+			if err != nil {
+				return err
+			}
+		}
 		if err := New(tx).setDeleted(ctx, "order_lines", int64(id), false); err != nil {
 			return err
 		}
