@@ -2,9 +2,11 @@ package server
 
 import (
 	"net/http"
+	"strconv"
 
 	"axlestand/internal/garage"
 	"axlestand/web/page"
+	"axlestand/web/route"
 	"axlestand/web/ui"
 )
 
@@ -50,4 +52,55 @@ func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := page.NewAlternatives(s.base(r, "Alternatives", ui.NavCars), made.planned, need, job, all, low)
 	return s.render(w, r, http.StatusOK, page.Alternatives(v))
+}
+
+// alternativeOrder orders a part for a need with its supplier today, and has the need be met by it.
+func (s *Server) alternativeOrder(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[garage.NeedID](r, "id")
+	if err != nil {
+		return err
+	}
+	values, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	need, err := s.store.Need(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	p, err := s.planned(r.Context())
+	if err != nil {
+		return err
+	}
+	suppliers, err := s.store.Suppliers(r.Context())
+	if err != nil {
+		return err
+	}
+	deposits, err := s.store.LastDeposits(r.Context())
+	if err != nil {
+		return err
+	}
+	n, _ := strconv.ParseInt(values.Get("part"), 10, 64)
+	o, line, possible := p.OrderFor(need, garage.PartID(n), suppliers, deposits)
+	if !possible {
+		return garage.ErrNotFound
+	}
+	flash := ui.Flash{Text: "Noted as ordered: now order it there, and look at its price."}
+	if line.PartID != need.PartID {
+		other := garage.Supposition{Kind: garage.OtherPart, ID: int64(id), PartID: line.PartID}
+		if err := s.store.KeepSuppositions(r.Context(), formVersion(values), []garage.Supposition{other}); err != nil {
+			return err
+		}
+	}
+	made, err := s.store.CreateOrder(r.Context(), o, line)
+	if err != nil {
+		return err
+	}
+	if err := s.estimate(r.Context()); err != nil {
+		return err
+	}
+	if line.PartID == need.PartID {
+		flash.Undo = route.OrderDelete(made)
+	}
+	return s.redirect(w, r, route.Order(made), flash)
 }

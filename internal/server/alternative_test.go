@@ -48,7 +48,10 @@ func TestAlternatives(t *testing.T) {
 	}
 	s.get(at).is(http.StatusOK).says("As it is planned", "Sat 6 Mar")
 	s.get(route.Jobs()).says("Take off: Trailing arm")
-	s.post(route.WhatIf(), url.Values{"if": {"other-part_" + idOf(need) + "_" + idOf(again)}, "version": {idOf(s.garageVersion())}}).to(route.Plan())
+	order := s.post(at, url.Values{"part": {idOf(again)}, "version": {idOf(s.garageVersion())}}).is(http.StatusSeeOther).location
+	s.get(order).says("Noted as ordered", "R-7", "90.00 EUR each", "45.00 EUR of deposits", "7.90 EUR")
+	s.post(at, url.Values{"part": {idOf(fresh)}, "version": {"1"}}).is(http.StatusConflict)
+	s.post(at, url.Values{"part": {"x"}}).is(http.StatusNotFound)
 	if n, err := s.store.Need(t.Context(), need); err != nil || n.PartID != again {
 		t.Errorf("%+v, %v", n, err)
 	}

@@ -12,7 +12,10 @@ import (
 	"strings"
 	"testing"
 
+	"axlestand/internal/garage"
+	"axlestand/internal/garagetest"
 	"axlestand/internal/photo"
+	"axlestand/web/route"
 )
 
 // camera is a photo of one colour, as a phone sends it.
@@ -101,7 +104,12 @@ func (s *site) photoPlaces() []string {
 	if err := s.db.QueryRow(s.Context(), `insert into steps (stage_id, position, kind, text) values ($1::text::bigint, 1, 'photo', 'The clips before they come off') returning id::text`, stage).Scan(&step); err != nil {
 		s.Fatal(err)
 	}
-	return []string{"/cars/" + car, "/parts/" + part, "/jobs/" + job, "/steps/" + step}
+	supplier := s.addSupplier()
+	order, err := s.store.CreateOrder(s.Context(), garagetest.Order(func(o *garage.Order) { o.SupplierID = supplier }))
+	if err != nil {
+		s.Fatal(err)
+	}
+	return []string{"/cars/" + car, "/parts/" + part, "/jobs/" + job, "/steps/" + step, route.Order(order)}
 }
 
 func TestPhotos_are_kept_shown_deleted_and_brought_back(t *testing.T) {
@@ -136,8 +144,8 @@ func TestPhotos_are_kept_shown_deleted_and_brought_back(t *testing.T) {
 			t.Errorf("%s does not show what was brought back", place)
 		}
 	}
-	if uses, photos := s.photoRows(); uses != 4 || photos != 1 {
-		t.Errorf("there are %d uses of %d pictures, want 4 of 1: the same one is kept once", uses, photos)
+	if uses, photos := s.photoRows(); uses != 5 || photos != 1 {
+		t.Errorf("there are %d uses of %d pictures, want 5 of 1: the same one is kept once", uses, photos)
 	}
 }
 

@@ -188,6 +188,7 @@ func (s *Server) routes() http.Handler {
 		m.Post("/needs/{id}/delete", s.handle(s.needDelete))
 		m.Post("/needs/{id}/restore", s.handle(s.needRestore))
 		m.Get("/needs/{id}/alternatives", s.handle(s.alternatives))
+		m.Post("/needs/{id}/alternatives", s.handle(s.alternativeOrder))
 		m.Post("/needs/{id}/pin", s.handle(s.needPin))
 		m.Post("/needs/{id}/unpin", s.handle(s.needUnpin))
 		m.Get("/jobs/{id}/kit", s.handle(s.kitShow))

@@ -23,7 +23,9 @@ type Alternative struct {
 	Deposit string
 	Texts   []string // what is supposed, as an address has it; none for what the plan counts on
 	Then    Planned  // the plan with it
-	Order   string   // where it is ordered; else choosing it is enough
+	Order   string   // where it is ordered, when no supplier is known; else choosing it is enough
+	Post    string   // choosing it orders it there
+	Part    garage.PartID
 }
 
 // AlternativesView sets the ways in which a need can be met side by side.
@@ -123,11 +125,11 @@ func (p Planned) orderedNow(n garage.Need, part garage.Part, suppliers []garage.
 	today := garage.DateOf(p.Now)
 	a := Alternative{
 		Title: "Ordered today", Href: route.Part(part.ID), Sub: part.Label(), Grade: part.Grade, Price: p.landedCell(n, part, suppliers),
-		Deposit: depositText(part, deposits), Order: route.OrderNew(),
+		Deposit: depositText(part, deposits), Order: route.OrderNew(), Part: part.ID,
 		Arrives: arrivesShort(today.AddDays(*part.LeadLow), today.AddDays(*part.LeadLikely), today.AddDays(*part.LeadHigh)),
 	}
-	if s, known := supplierNamed(suppliers, part.Supplier); known {
-		a.Order = route.OrderNewAt(s.ID)
+	if s, known := supplierNamed(suppliers, part.Supplier); known && s.Currency == p.Shot.Settings.Currency {
+		a.Order, a.Post = "", route.Alternatives(n.ID)
 	}
 	ordered := garage.Supposition{Kind: garage.OrderedNow, ID: int64(part.ID), Quantity: n.Quantity, From: p.Now}
 	a.Texts = p.texts(p.meetBy(n, part, ordered))
@@ -151,6 +153,31 @@ func (p Planned) offDonor(n garage.Need, part garage.Part, d garage.DonorPart) A
 	}
 	a.Texts = p.texts(p.meetBy(n, part, taken...))
 	return a
+}
+
+// OrderFor is the order of a part for a need with the supplier of the part, made today, with its line; false when that cannot be had.
+func (p Planned) OrderFor(n garage.Need, part garage.PartID, suppliers []garage.SupplierRow, deposits []garage.PartDeposit) (garage.Order, garage.NewOrderLine, bool) {
+	of := p.parts[planner.PartRef(part)]
+	s, known := supplierNamed(suppliers, of.Supplier)
+	if !known || !n.Meets(of.Grade, "") || s.Currency != p.Shot.Settings.Currency {
+		return garage.Order{}, garage.NewOrderLine{}, false
+	}
+	o := garage.Order{
+		SupplierID: s.ID, OrderedOn: garage.DateOf(p.Now), Currency: s.Currency, Home: s.Currency, Rate: garage.RateAtHome, ReturnDays: s.ReturnDays,
+	}
+	if s.Shipping != nil {
+		o.Shipping = *s.Shipping
+	}
+	l := garage.OrderLine{PartID: of.ID, Quantity: n.Quantity}
+	if of.Currency == o.Currency {
+		l.Price = of.Price
+	}
+	for _, d := range deposits {
+		if d.PartID == of.ID && d.Currency == o.Currency && !of.Measured() {
+			l.Deposit = d.Deposit
+		}
+	}
+	return o, garage.NewOrderLine{OrderLine: l}, true
 }
 
 // meetBy adds to what is supposed that a need is met by a part, where it is another.

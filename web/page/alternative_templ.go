@@ -110,7 +110,12 @@ func chooseAlternative(a Alternative, version string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if a.Order != "" {
+			if a.Post != "" {
+				templ_7745c5c3_Err = ui.PostButton(ui.Secondary, "Choose", a.Post, ui.KeyValue{Name: "version", Value: version}, ui.KeyValue{Name: "part", Value: idText(a.Part)}).Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+			} else if a.Order != "" {
 				templ_7745c5c3_Err = ui.TextLink("Order it", a.Order).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

@@ -77,7 +77,9 @@ func (f *OrderForm) Order(over garage.Order, suppliers []garage.SupplierRow) gar
 	}
 	o.OrderedOn, o.PromisedOn = in.date("ordered_on", f.OrderedOn), in.optionalDate("promised_on", f.PromisedOn)
 	if o.Currency = strings.ToUpper(strings.TrimSpace(f.Currency)); o.Currency == "" {
-		o.Currency = from.Currency
+		if o.Currency = from.Currency; from.ID == 0 {
+			o.Currency = o.Home // the supplier is what is missing
+		}
 	}
 	o.Rate = garage.RateAtHome
 	if strings.TrimSpace(f.Rate) != "" {
