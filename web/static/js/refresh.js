@@ -64,6 +64,7 @@ function morph(from, to) {
     return;
   }
   if (from.nodeName === "TEMPLATE") return void from.replaceWith(to);
+  if (from.hasAttribute("data-unsent")) return; // the server cannot know what this device has not sent
   const isField = /^(INPUT|TEXTAREA|SELECT)$/.test(from.nodeName) && from.type !== "hidden";
   if (isField && (from.nodeName === "SELECT" ? from === document.activeElement || from.dataset.typed : typed(from))) return;
   for (const { name } of [...from.attributes]) {
