@@ -17,7 +17,7 @@ func init() {
 			form := page.NewCloseOutForm(garage.Card{}, nil)
 			form.Follow[0].In, form.Follow[1].DueOn, form.LookOn, form.RoadTest = "far", "soon", "spring", longName
 			form.LookIn = "far"
-			form.CloseOut(garage.Card{}, nil, time.Time{})
+			form.CloseOut(writtenCard(1), nil, time.Time{})
 			return closeOut(b, form)
 		}},
 	)
