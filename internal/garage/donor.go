@@ -49,16 +49,29 @@ type DonorSaleID int64
 
 // DonorSale is something of a donor that was sold.
 type DonorSale struct {
-	ID        DonorSaleID
-	Version   int64
-	CarID     CarID
-	What      string
-	SoldOn    Date
-	Currency  string
-	Price     int64
-	Fees      int64
-	Note      string
-	DeletedAt *time.Time
+	ID       DonorSaleID
+	Version  int64
+	CarID    CarID
+	What     string
+	SoldOn   Date
+	Currency string
+	Price    int64
+	Fees     int64
+	Note     string
+	// What left the shelf with it; nil when nothing did.
+	MovementID *MovementID
+	DeletedAt  *time.Time
+	Piece      *ShelfPiece `db:"-"` // what is to leave the shelf when the sale is noted; read from nowhere
+}
+
+// ShelfPiece is what of a donor lies on the shelf.
+type ShelfPiece struct {
+	PartID   PartID
+	LotID    LotID
+	BinID    BinID
+	Quantity int
+	PartName string
+	BinName  string
 }
 
 // Validate says which fields do not hold.
@@ -70,6 +83,9 @@ func (s DonorSale) Validate() error {
 	}
 	if s.Price <= 0 {
 		e.Add("price", "What did it bring?")
+	}
+	if s.Piece != nil && s.Piece.Quantity < 1 {
+		e.Add("quantity", "One at least.")
 	}
 	if s.Fees < 0 || s.Fees > s.Price {
 		e.Add("fees", "From nothing to the price.")

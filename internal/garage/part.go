@@ -157,7 +157,7 @@ func (b Bin) Validate() error {
 type MovementID int64
 
 // MovementKinds lists why stock moves; the owner enters all but the last.
-var MovementKinds = []string{"bought", "received", "taken off", "used", "moved", "counted", "scrapped", "sent back", "reversed"}
+var MovementKinds = []string{"bought", "received", "taken off", "used", "moved", "counted", "scrapped", "sent back", "sold", "reversed"}
 
 // Movement is pieces put into (positive) or taken out of (negative) a bin. It is never changed; one that Reverses another
 // undoes it.

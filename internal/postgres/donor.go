@@ -13,7 +13,7 @@ import (
 const (
 	donorLedgerColumns = `car_id, version, currency, price, transport, storage_per_day, disposal, paperwork, here_since, gone_on,
 		scrap_kg, scrap_price`
-	donorSaleColumns = `id, version, car_id, what, sold_on, currency, price, fees, note, deleted_at`
+	donorSaleColumns = `id, version, car_id, what, sold_on, currency, price, fees, note, movement_id, deleted_at`
 )
 
 // DonorSheet reads all that is known of what a donor costs and brings. garage.ErrNotFound when the car is gone.
@@ -112,8 +112,8 @@ func donorSaleArgs(v garage.DonorSale) args {
 	return args{"car": v.CarID, "what": v.What, "on": v.SoldOn, "currency": v.Currency, "price": v.Price, "fees": v.Fees, "note": v.Note}
 }
 
-// CreateDonorSale notes what was sold of a donor. *garage.InvalidError for what does not hold, garage.ErrNotFound when the car is
-// gone.
+// CreateDonorSale notes what was sold of a donor; a piece that was on the shelf leaves it. *garage.InvalidError for what does not hold,
+// garage.ErrNotFound when the car is gone.
 func (s *Store) CreateDonorSale(ctx context.Context, v garage.DonorSale) (id garage.DonorSaleID, err error) {
 	if err := v.Validate(); err != nil {
 		return 0, err
@@ -122,12 +122,50 @@ func (s *Store) CreateDonorSale(ctx context.Context, v garage.DonorSale) (id gar
 		if _, err := car(ctx, tx, v.CarID, ""); err != nil {
 			return err
 		}
+		a := donorSaleArgs(v)
+		if a["movement"], err = sellPiece(ctx, tx, v); err != nil {
+			return err
+		}
 		id, err = insert[garage.DonorSaleID](ctx, tx, `
-			insert into donor_sales (car_id, what, sold_on, currency, price, fees, note)
-			values (@car, @what, @on, @currency, @price, @fees, @note) returning id`, donorSaleArgs(v))
+			insert into donor_sales (car_id, what, sold_on, currency, price, fees, note, movement_id)
+			values (@car, @what, @on, @currency, @price, @fees, @note, @movement) returning id`, a)
 		return err
 	})
 	return id, err
+}
+
+// sellPiece takes what is sold off the shelf; nil when nothing lies there.
+func sellPiece(ctx context.Context, tx pgx.Tx, v garage.DonorSale) (*garage.MovementID, error) {
+	if v.Piece == nil {
+		return nil, nil //nolint:nilnil // nothing to take
+	}
+	shelf, err := New(tx).DonorShelf(ctx, v.CarID)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range shelf {
+		if p.LotID != v.Piece.LotID || p.BinID != v.Piece.BinID {
+			continue
+		}
+		if v.Piece.Quantity > p.Quantity {
+			break
+		}
+		id, err := New(tx).TakeStock(ctx, garage.Movement{
+			PartID: p.PartID, BinID: p.BinID, LotID: &p.LotID, Quantity: -v.Piece.Quantity, Kind: "sold", Note: v.What,
+		})
+		return &id, err
+	}
+	return nil, garage.FieldErrors{"piece": "There is not that much on the shelf any more."}.Err()
+}
+
+// DonorShelf lists what of a donor lies on the shelf.
+func (s *Store) DonorShelf(ctx context.Context, id garage.CarID) ([]garage.ShelfPiece, error) {
+	return list[garage.ShelfPiece](ctx, s.db, `
+		select k.part_id, k.lot_id, k.bin_id, k.quantity, p.name as part_name, b.name as bin_name
+		from stock k join lots l on l.id = k.lot_id join donor_parts d on d.id = l.donor_part_id
+		join parts p on p.id = k.part_id join bins b on b.id = k.bin_id
+		where d.car_id = @car and k.quantity > 0
+		order by lower(p.name), k.lot_id, lower(b.name)`, args{"car": id})
 }
 
 // UpdateDonorSale saves a sale. *garage.InvalidError for what does not hold, garage.ErrConflict for an old version,
@@ -151,12 +189,44 @@ func (s *Store) UpdateDonorSale(ctx context.Context, v garage.DonorSale) error {
 	})
 }
 
-// DeleteDonorSale deletes a sale; RestoreDonorSale brings it back. garage.ErrNotFound when it is gone already.
+// DeleteDonorSale deletes a sale, and what had left the shelf is on it again; RestoreDonorSale brings it back. garage.ErrNotFound when
+// it is gone already.
 func (s *Store) DeleteDonorSale(ctx context.Context, id garage.DonorSaleID) error {
-	return s.setDeleted(ctx, "donor_sales", int64(id), true)
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		v, err := New(tx).DonorSale(ctx, id)
+		if err != nil {
+			return err
+		}
+		if v.MovementID != nil {
+			// it may be on the shelf again by other means: then there is nothing to bring back
+			if _, err := New(tx).ReverseMovement(ctx, *v.MovementID); err != nil && !isInvalid(err) {
+				return err
+			}
+		}
+		return New(tx).setDeleted(ctx, "donor_sales", int64(id), true)
+	})
 }
 
-// RestoreDonorSale brings a deleted sale back. garage.ErrNotFound when there is no such deleted one.
+// RestoreDonorSale brings a deleted sale back, and takes its piece off the shelf again. garage.ErrNotFound when there is no such
+// deleted one, *garage.InvalidError when the piece is not there any more.
 func (s *Store) RestoreDonorSale(ctx context.Context, id garage.DonorSaleID) error {
-	return s.setDeleted(ctx, "donor_sales", int64(id), false)
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		if err := New(tx).setDeleted(ctx, "donor_sales", int64(id), false); err != nil {
+			return err
+		}
+		v, err := New(tx).DonorSale(ctx, id)
+		if err != nil || v.MovementID == nil {
+			return err
+		}
+		m, err := one[garage.Movement](ctx, tx, `select `+movementColumns+` from stock_movements where id = @id`, args{"id": *v.MovementID})
+		if err != nil {
+			return err
+		}
+		taken, err := New(tx).TakeStock(ctx, garage.Movement{PartID: m.PartID, BinID: m.BinID, LotID: m.LotID, Quantity: m.Quantity, Kind: m.Kind, Note: m.Note})
+		if err != nil {
+			return err
+		}
+		_, err = tx.Exec(ctx, `update donor_sales set movement_id = $2 where id = $1`, id, taken)
+		return err
+	})
 }

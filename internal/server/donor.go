@@ -108,8 +108,12 @@ func (s *Server) donorSales() *noun[garage.DonorSaleID, garage.DonorSale, page.D
 		},
 		form: func(r *http.Request, of garage.DonorSale, form page.DonorSaleForm) (templ.Component, error) {
 			car, err := s.store.Car(r.Context(), of.CarID)
+			if err != nil {
+				return nil, err
+			}
+			shelf, err := s.store.DonorShelf(r.Context(), of.CarID)
 			title := titled("Something was sold", of.ID, "Change a sale")
-			return page.DonorSaleEdit(page.DonorSaleView{Base: s.base(r, title, ui.NavCars), Sale: of, CarName: car.Name, Form: form}), err
+			return page.DonorSaleEdit(page.DonorSaleView{Base: s.base(r, title, ui.NavCars), Sale: of, CarName: car.Name, Form: form, Shelf: shelf}), err
 		},
 		filled: page.NewDonorSaleForm,
 		errors: func(f *page.DonorSaleForm) *garage.FieldErrors { return &f.Errors },

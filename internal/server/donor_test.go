@@ -106,3 +106,53 @@ func TestDonor_empty(t *testing.T) {
 	s.undo(route.Donor(donor)).to(route.Donor(donor))
 	s.stale(route.DonorSaleEdit(sheet.Sales[0].ID), "price", "45", "50").to(route.Donor(donor))
 }
+
+// TestDonorSale_takesFromTheShelf sells one of two pieces that were taken off, takes the sale back and sells again.
+func TestDonorSale_takesFromTheShelf(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	donor := s.addCar(func(c *garage.Car) { c.Name, c.Role, c.Stands = "Spare set", garage.Donor, garage.Outside })
+	part := s.addPart()
+	s.exec(`insert into donor_parts (car_id, part_id, quantity) values ($1, $2, 2)`, donor, part)
+	on, err := s.store.PartOnDonors(t.Context(), part)
+	if err != nil || len(on) != 1 {
+		t.Fatalf("%+v, %v", on, err)
+	}
+	if _, err := s.store.TakeOffDonorPart(t.Context(), on[0].ID, 2, garage.BinPick{Name: "A1", New: true}, s.clock); err != nil {
+		t.Fatal(err)
+	}
+	left := func() (n int) {
+		shelf, err := s.store.DonorShelf(t.Context(), donor)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range shelf {
+			n += p.Quantity
+		}
+		return n
+	}
+	form := s.get(route.DonorSaleNew(donor)).says("in A1").doc().Find("#f-piece")
+	piece := form.FindAll("option")[1].Attr("value")
+	sale := url.Values{"what": {"Trailing arm"}, "price": {"80"}, "fees": {"7"}, "piece": {piece}, "quantity": {"3"}}
+	s.fill(route.DonorSaleNew(donor), "form.form", sale).is(http.StatusUnprocessableEntity).says("There is not that much on the shelf any more.")
+	sale.Set("quantity", "0")
+	s.fill(route.DonorSaleNew(donor), "form.form", sale).is(http.StatusUnprocessableEntity).says("One at least.")
+	sale.Set("quantity", "")
+	s.fill(route.DonorSaleNew(donor), "form.form", sale).to(route.Donor(donor))
+	if left() != 1 {
+		t.Errorf("%d left of two after one was sold", left())
+	}
+	s.get(route.Part(part)).says("sold")
+	sheet, err := s.store.DonorSheet(t.Context(), donor)
+	if err != nil || len(sheet.Sales) != 1 {
+		t.Fatalf("%+v, %v", sheet.Sales, err)
+	}
+	s.post(route.DonorSaleDelete(sheet.Sales[0].ID), nil).to(route.Donor(donor))
+	if left() != 2 {
+		t.Errorf("%d left after the sale was taken back", left())
+	}
+	s.post(route.DonorSaleRestore(sheet.Sales[0].ID), nil).to(route.Donor(donor))
+	if left() != 1 {
+		t.Errorf("%d left after it was brought back", left())
+	}
+}

@@ -349,6 +349,7 @@ type DonorLedgerView struct {
 // DonorSaleForm is a sale as typed.
 type DonorSaleForm struct {
 	Version, What, SoldOn, Price, Fees, Note string
+	Piece, Quantity                          string // from the shelf; of a new one alone
 	Errors                                   garage.FieldErrors
 }
 
@@ -364,6 +365,7 @@ func NewDonorSaleForm(s garage.DonorSale) DonorSaleForm {
 func ReadDonorSaleForm(v url.Values) DonorSaleForm {
 	return DonorSaleForm{
 		Version: v.Get("version"), What: v.Get("what"), SoldOn: v.Get("sold_on"), Price: v.Get("price"), Fees: v.Get("fees"), Note: v.Get("note"),
+		Piece: v.Get("piece"), Quantity: v.Get("quantity"),
 	}
 }
 
@@ -372,8 +374,17 @@ func (f *DonorSaleForm) Sale(over garage.DonorSale) garage.DonorSale {
 	var in fields
 	over.Version, over.What, over.Note = version(f.Version), strings.TrimSpace(f.What), strings.TrimSpace(f.Note)
 	over.SoldOn, over.Price, over.Fees = in.date("sold_on", f.SoldOn), in.money("price", f.Price, over.Currency), in.money("fees", f.Fees, over.Currency)
+	if over.ID == 0 && f.Piece != "" {
+		over.Piece = f.piece(&in)
+	}
 	f.Errors = in.with(over.Validate())
 	return over
+}
+
+// piece reads which piece leaves the shelf, named by its lot and its bin.
+func (f *DonorSaleForm) piece(in *fields) *garage.ShelfPiece {
+	lot, bin, _ := strings.Cut(f.Piece, "-")
+	return &garage.ShelfPiece{LotID: garage.LotID(in.id("piece", lot)), BinID: garage.BinID(in.id("piece", bin)), Quantity: in.intOr("quantity", f.Quantity, 1)}
 }
 
 // Conflict sets the form beside what is stored.
@@ -389,6 +400,8 @@ func (f DonorSaleForm) Conflict(stored DonorSaleForm) []ConflictRow {
 
 var donorSaleFields = []ui.Option{
 	{Value: "what", Text: "What"},
+	{Value: "piece", Text: "From the shelf"},
+	{Value: "quantity", Text: "How many"},
 	{Value: "sold_on", Text: "Sold on"},
 	{Value: "price", Text: "Price"},
 	{Value: "fees", Text: "Fees"},
@@ -401,6 +414,16 @@ type DonorSaleView struct {
 	Sale    garage.DonorSale // its id is 0 for a new one
 	CarName string
 	Form    DonorSaleForm
+	Shelf   []garage.ShelfPiece
+}
+
+// Pieces are what may leave the shelf with the sale.
+func (v DonorSaleView) Pieces() []ui.Option {
+	options := []ui.Option{{Text: "Nothing: it was still on the car"}}
+	for _, p := range v.Shelf {
+		options = append(options, ui.Option{Value: idText(p.LotID) + "-" + idText(p.BinID), Text: pieces(p.Quantity, p.PartName) + " in " + p.BinName})
+	}
+	return options
 }
 
 func (v DonorSaleView) action() string {
