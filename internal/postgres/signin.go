@@ -45,12 +45,6 @@ func (s *Store) TouchSignin(ctx context.Context, hash []byte, now time.Time) err
 	return mapError(err)
 }
 
-// SureSignin notes that a sign-in showed the password again; nothing happens when there is none.
-func (s *Store) SureSignin(ctx context.Context, hash []byte, now time.Time) error {
-	_, err := s.db.Exec(ctx, `update signins set sure_at = @now where token_hash = @hash`, args{"hash": hash, "now": now})
-	return mapError(err)
-}
-
 // Signins are those that have not run out, the last used first.
 func (s *Store) Signins(ctx context.Context, now time.Time) ([]garage.Signin, error) {
 	return list[garage.Signin](ctx, s.db, `

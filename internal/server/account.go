@@ -258,7 +258,11 @@ func (s *Server) passwordUpdate(w http.ResponseWriter, r *http.Request) error {
 	if len(form.Errors) > 0 {
 		return s.accountForm(w, r, status, form)
 	}
-	if err := s.store.SetPassword(r.Context(), HashPassword(values.Get("password")), signinOf(r).TokenHash); err != nil {
+	signin, err := s.signInAs(w, r, s.now())
+	if err != nil {
+		return err
+	}
+	if err := s.store.SetPassword(r.Context(), HashPassword(values.Get("password")), signin.TokenHash); err != nil {
 		return err
 	}
 	return s.redirect(w, r, route.Account(), ui.Flash{Text: "Password changed. Every other browser is signed out."})

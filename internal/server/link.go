@@ -105,7 +105,7 @@ func (s *Server) linkShow(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := page.NewLink(s.base(r, "Helper link", ui.NavMore), link, jobs, marks, texts, now)
-	if c, err := r.Cookie("axlestand_made"); err == nil && string(tokenHash(c.Value)) == string(link.TokenHash) {
+	if c, err := cookieOf(r, "axlestand_made"); err == nil && string(tokenHash(c.Value)) == string(link.TokenHash) {
 		v.Address = originOf(r) + route.HelpWith(c.Value)
 	}
 	return s.render(w, r, http.StatusOK, page.Link(v))

@@ -167,7 +167,7 @@ func (h *heldAnswer) Write(b []byte) (int, error) {
 func (h *heldAnswer) answered() (garage.Answered, bool) {
 	answer := garage.Answered{Status: h.status, Location: h.head.Get("Location")}
 	for _, line := range h.head["Set-Cookie"] {
-		if c, err := http.ParseSetCookie(line); err == nil && c.Name == flashCookie {
+		if c, err := http.ParseSetCookie(line); err == nil && strings.TrimPrefix(c.Name, "__Secure-") == flashCookie {
 			answer.Flash = c.Value
 		}
 	}

@@ -2,12 +2,14 @@ package server
 
 import (
 	"crypto/rand"
+	"crypto/sha256"
 	"crypto/subtle"
 	_ "embed"
 	"encoding/base64"
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -85,6 +87,26 @@ var common = func() map[string]bool {
 	return set
 }()
 
+// commonHashes are the first six bytes of the SHA-256 of the passwords that guessers try first: the 5,000 most used of eight
+// letters or more in the list of leaked ones that comes with zxcvbn 4.4.2. As hashes, since nobody wants to read what people
+// choose.
+//
+//go:embed common_hashes.txt
+var commonHashes string
+
+var commonHashed = func() map[string]bool {
+	set := map[string]bool{}
+	for hash := range strings.FieldsSeq(commonHashes) {
+		set[hash] = true
+	}
+	return set
+}()
+
+func oftenGuessed(word string) bool {
+	sum := sha256.Sum256([]byte(word))
+	return common[word] || commonHashed[base64.URLEncoding.EncodeToString(sum[:6])]
+}
+
 // PasswordProblem says what is wrong with a new password as a sentence for the owner, or nothing.
 func PasswordProblem(password string) string {
 	switch n := utf8.RuneCountInString(password); {
@@ -104,7 +126,7 @@ func isCommon(password string) bool {
 	lower := strings.ToLower(password)
 	core := strings.TrimFunc(lower, func(r rune) bool { return !unicode.IsLetter(r) })
 	plain := strings.NewReplacer("0", "o", "1", "i", "3", "e", "4", "a", "5", "s", "7", "t", "@", "a", "$", "s", "!", "i")
-	return common[lower] || common[core] || common[plain.Replace(lower)] || common[plain.Replace(core)] || isRun(lower)
+	return slices.ContainsFunc([]string{lower, core, plain.Replace(lower), plain.Replace(core)}, oftenGuessed) || isRun(lower)
 }
 
 // isRun says whether each character is followed by itself, the next one or the one before, all the way.

@@ -30,6 +30,8 @@ func TestPasswordProblem(t *testing.T) {
 		"Sommer2027":              false,
 		"!!axlestand!!":           false,
 		"mygarage99":              false,
+		"slipknot":                false,
+		"Trustno1trustno1":        true,
 		strings.Repeat("ab", 100): true,
 		strings.Repeat("ab", 101): false,
 	} {

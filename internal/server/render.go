@@ -51,7 +51,7 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, c te
 	if err := c.Render(r.Context(), &b); err != nil {
 		return fmt.Errorf("render: %w", err)
 	}
-	if _, err := r.Cookie(flashCookie); err == nil {
+	if _, err := cookieOf(r, flashCookie); err == nil {
 		http.SetCookie(w, s.cookie(r, flashCookie, "", -1))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -100,14 +100,28 @@ func flashValue(flash ui.Flash) (string, error) {
 // Secure cookie is dropped without a word. maxAge is in seconds, 0 lasts until the browser is closed.
 func (s *Server) cookie(r *http.Request, name, value string, maxAge int) *http.Cookie {
 	return &http.Cookie{
-		Name: name, Value: value, Path: "/", MaxAge: maxAge,
+		Name: cookieName(r, name), Value: value, Path: "/", MaxAge: maxAge,
 		HttpOnly: true, Secure: doorOf(r).https, SameSite: http.SameSiteLaxMode,
 	}
 }
 
+// cookieName is the name of a cookie on this line. Over https its prefix says to the browser that it must be Secure; what has
+// a prefix already keeps it.
+func cookieName(r *http.Request, name string) string {
+	if doorOf(r).https && !strings.HasPrefix(name, "__") {
+		return "__Secure-" + name
+	}
+	return name
+}
+
+// cookieOf is the cookie of that name that the browser sent.
+func cookieOf(r *http.Request, name string) (*http.Cookie, error) {
+	return r.Cookie(cookieName(r, name))
+}
+
 // flashOf reads what the last action left to say. An undo that leads anywhere else than here is not offered.
 func flashOf(r *http.Request) ui.Flash {
-	c, err := r.Cookie(flashCookie)
+	c, err := cookieOf(r, flashCookie)
 	if err != nil {
 		return ui.Flash{}
 	}
@@ -129,7 +143,7 @@ func readFlash(cookie string) ui.Flash {
 }
 
 func themeOf(r *http.Request) string {
-	if c, err := r.Cookie(themeCookie); err == nil && (c.Value == "light" || c.Value == "dark") {
+	if c, err := cookieOf(r, themeCookie); err == nil && (c.Value == "light" || c.Value == "dark") {
 		return c.Value
 	}
 	return ""

@@ -92,24 +92,29 @@ func (s *Server) askToSignIn(w http.ResponseWriter, r *http.Request) error {
 
 // signIn starts a sign-in for this browser and ends the one it had. sure is when it showed the password.
 func (s *Server) signIn(w http.ResponseWriter, r *http.Request, sure time.Time) error {
+	_, err := s.signInAs(w, r, sure)
+	return err
+}
+
+func (s *Server) signInAs(w http.ResponseWriter, r *http.Request, sure time.Time) (garage.Signin, error) {
 	if old, err := s.known(r); err == nil {
 		if err := s.store.DeleteSignin(r.Context(), old.TokenHash); err != nil && !errors.Is(err, garage.ErrNotFound) {
-			return err
+			return garage.Signin{}, err
 		}
 	}
 	token := make([]byte, 32)
 	rand.Read(token) //nolint:errcheck // never fails
 	sum := sha256.Sum256(token)
 	now := s.now()
-	err := s.store.CreateSignin(r.Context(), garage.Signin{
+	v := garage.Signin{
 		TokenHash: sum[:], CreatedAt: now, SeenAt: now, Agent: shortened(r.UserAgent(), 300), Address: doorOf(r).addr.String(), SureAt: sure,
-	})
-	if err != nil {
-		return err
+	}
+	if err := s.store.CreateSignin(r.Context(), v); err != nil {
+		return v, err
 	}
 	c := s.cookie(r, signinCookie(r), base64.RawURLEncoding.EncodeToString(token), int(garage.SigninMax.Seconds()))
 	http.SetCookie(w, c)
-	return nil
+	return v, nil
 }
 
 func (s *Server) signinShow(w http.ResponseWriter, r *http.Request) error {

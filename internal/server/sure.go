@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"net/url"
@@ -43,11 +44,12 @@ func (s *Server) sureOnly(next http.Handler) http.Handler {
 			again.Errors.Add(sureField, tooOften(w, wait))
 			return s.askAgain(w, r, http.StatusTooManyRequests, again)
 		}
-		if err := s.store.SureSignin(r.Context(), signin.TokenHash, s.now()); err != nil {
+		// Whoever copied the sign-in before holds nothing now.
+		if signin, err = s.signInAs(w, r, s.now()); err != nil {
 			return err
 		}
 		forget(r, form)
-		next.ServeHTTP(w, r)
+		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), signinKey{}, signin)))
 		return nil
 	})
 }

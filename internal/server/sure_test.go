@@ -34,7 +34,11 @@ func TestSure(t *testing.T) {
 	wrong.saysNot("guess")
 	form = wrong.doc().Find("form.form").FormValues()
 	form.Set(sureField, ownersPassword)
+	before := s.token()
 	s.post(route.Links(), form).is(http.StatusSeeOther)
+	if s.token() == before {
+		t.Error("the sign-in is the same after the password was shown again")
+	}
 	links, err = s.store.Links(t.Context())
 	if err != nil || len(links) != 1 || links[0].Name != "Neighbour <b>" || links[0].MayTick() || !links[0].Opens(job) {
 		t.Fatalf("made %+v, %v", links, err)

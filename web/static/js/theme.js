@@ -4,7 +4,8 @@ document.addEventListener("submit", (event) => {
   const theme = event.submitter?.value;
   if (!form.matches("[data-theme-switch]") || !theme) return;
   event.preventDefault();
-  document.cookie = `theme=${theme}; path=/; max-age=31536000; samesite=lax`;
+  const safe = location.protocol === "https:";
+  document.cookie = `${safe ? "__Secure-" : ""}theme=${theme}; path=/; max-age=31536000; samesite=lax${safe ? "; secure" : ""}`;
   if (theme === "auto") delete document.documentElement.dataset.theme;
   else document.documentElement.dataset.theme = theme;
   for (const button of form.querySelectorAll("button")) {
