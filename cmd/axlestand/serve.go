@@ -65,7 +65,34 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	go handler.FollowCards(ctx, func(ctx context.Context, ready func(), heard func(garage.JobID, int64)) error {
 		return postgres.ListenCards(ctx, db.pool, ready, heard)
 	})
+	figures, err := serveMetrics(ctx, c.Metrics, handler.Metrics(func() []postgres.Figure { return postgres.Figures(db.pool) }), stdout, log)
+	if err != nil {
+		return err
+	}
+	defer figures()
 	return answer(ctx, handler, listener, db, log)
+}
+
+// serveMetrics answers a Prometheus on a listener of its own, unless address is empty; what it returns ends it.
+func serveMetrics(ctx context.Context, address string, handler http.Handler, stdout io.Writer, log *slog.Logger) (end func(), err error) {
+	if address == "" {
+		return func() {}, nil
+	}
+	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", address)
+	if err != nil {
+		return nil, err
+	}
+	fmt.Fprintf(stdout, "Figures are at http://%s/metrics\n", listener.Addr())
+	srv := &http.Server{
+		Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 10 * time.Second,
+		MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	go func() {
+		if err := srv.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
+			log.Error("figures ended", "error", err)
+		}
+	}()
+	return func() { srv.Close() }, nil
 }
 
 // remembered is how long it is known what was done under which key: longer than a phone lies in a drawer.

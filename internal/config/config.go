@@ -26,6 +26,7 @@ type Config struct {
 	Demo           bool           // fill an empty database with the demo garage and print a link that signs in
 	AllowedHosts   []string       // names to answer to, besides addresses, localhost and this machine's own name
 	TrustedProxies []netip.Prefix // whose forwarded headers are believed
+	Metrics        string         // address for figures to read by a Prometheus; empty is none
 	Dev            bool           // read style sheets and scripts from web/static at each request
 	LogLevel       slog.Level
 }
@@ -59,6 +60,9 @@ var options = []option{
 	}},
 	{name: "allowed-hosts", help: "further names to answer to, with commas between", read: readHosts},
 	{name: "trusted-proxies", help: "addresses or networks (192.0.2.7, 10.0.0.0/8) whose X-Forwarded-For and -Proto are believed, with commas between", read: readProxies},
+	{name: "metrics", help: "address and port for figures that a Prometheus reads at /metrics, without a sign-in (default: none)", read: func(c *Config, v string) error {
+		return readAddress(v, &c.Metrics)
+	}},
 	{name: "dev", fallback: "false", yesNo: true, help: "read style sheets and scripts from web/static at each request", read: func(c *Config, v string) error {
 		return readYesNo(v, &c.Dev)
 	}},
@@ -138,6 +142,17 @@ func (o option) value(typed given, getenv func(string) string) (value, source st
 }
 
 func readListen(c *Config, v string) error {
+	if v == "" {
+		return errors.New(`"" is not an address like 127.0.0.1:8080`)
+	}
+	return readAddress(v, &c.Listen)
+}
+
+// readAddress reads one to listen on; none stays none.
+func readAddress(v string, target *string) error {
+	if v == "" {
+		return nil
+	}
 	_, port, err := net.SplitHostPort(v)
 	if err != nil {
 		return fmt.Errorf("%q is not an address like 127.0.0.1:8080", v)
@@ -145,7 +160,7 @@ func readListen(c *Config, v string) error {
 	if n, err := strconv.Atoi(port); err != nil || n < 0 || n > 65535 {
 		return fmt.Errorf("%q has no port from 0 to 65535", v)
 	}
-	c.Listen = v
+	*target = v
 	return nil
 }
 

@@ -67,6 +67,7 @@ func TestLoad(t *testing.T) {
 				}
 			}),
 		},
+		"figures": {args: "-metrics 127.0.0.1:9464", want: with(func(c *Config) { c.Metrics = "127.0.0.1:9464" })},
 		"a level": {args: "-log-level warn -pg-bin /opt/pg/bin", want: with(func(c *Config) { c.LogLevel, c.PgBin = slog.LevelWarn, "/opt/pg/bin" })},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -105,6 +106,7 @@ AXLESTAND_TRUSTED_PROXIES: "10.0.0.0/99" is neither an address nor a network lik
 		"a port that is none":  {args: "-listen :99999", want: `-listen: ":99999" has no port from 0 to 65535`},
 		"a file that is not":   {env: map[string]string{"AXLESTAND_DATABASE_URL_FILE": "/not/there"}, want: "AXLESTAND_DATABASE_URL_FILE: open /not/there: no such file or directory"},
 		"a secret given twice": {env: map[string]string{"AXLESTAND_DATABASE_URL_FILE": "x", "AXLESTAND_DATABASE_URL": "postgres:///x"}, want: "AXLESTAND_DATABASE_URL: give either this or its _FILE, not both"},
+		"figures nowhere":      {args: "-metrics nowhere", want: `-metrics: "nowhere" is not an address like 127.0.0.1:8080`},
 		"a stray word":         {args: "-dev now", want: `unexpected argument "now"`},
 		"an unknown flag":      {args: "-port 80", want: "flag provided but not defined: -port"},
 		"the demo in public":   {args: "-demo -listen 0.0.0.0:8080", want: "-demo: signs in whoever has the link, so it needs a loopback address, not 0.0.0.0:8080"},

@@ -23,13 +23,17 @@ func requestID(r *http.Request) string {
 
 // requestAttrs are what every log line about a request has. The pattern, not the path: paths may hold secrets.
 func requestAttrs(r *http.Request) []slog.Attr {
-	pattern := "none"
-	if c := chi.RouteContext(r.Context()); c != nil && c.RoutePattern() != "" {
-		pattern = c.RoutePattern()
-	}
 	return []slog.Attr{
-		slog.String("method", r.Method), slog.String("route", pattern), slog.String("request", requestID(r)),
+		slog.String("method", r.Method), slog.String("route", patternOf(r)), slog.String("request", requestID(r)),
 	}
+}
+
+// patternOf is the address that a request reached, without what stands in it.
+func patternOf(r *http.Request) string {
+	if c := chi.RouteContext(r.Context()); c != nil && c.RoutePattern() != "" {
+		return c.RoutePattern()
+	}
+	return "none"
 }
 
 // logged names each request, writes one line when it is answered, and turns a panic into an error page.
@@ -40,9 +44,11 @@ func (s *Server) logged(next http.Handler) http.Handler {
 		ww := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
 		defer func() {
 			s.recovered(ww, r, recover())
+			took := time.Since(start)
+			s.metrics.request(requestKind{methodName(r.Method), patternOf(r), ww.Status()}, took)
 			s.log.LogAttrs(r.Context(), slog.LevelInfo, "answered", append(requestAttrs(r),
 				slog.Int("status", ww.Status()), slog.Int("bytes", ww.BytesWritten()),
-				slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000))...)
+				slog.Float64("took_ms", float64(took.Microseconds())/1000))...)
 		}()
 		next.ServeHTTP(ww, r)
 	})

@@ -154,6 +154,7 @@ func (s *Server) makePlan(ctx context.Context, memory *planMemory, made *planMad
 		made.planned = page.NewPlanned(shot, problem, answer, made.key.now)
 	}
 	made.err = err
+	s.metrics.plan(time.Since(read))
 	s.log.LogAttrs(ctx, slog.LevelDebug, "planned", slog.Int("jobs", len(shot.Jobs)), slog.Int("decodes", answer.Totals.Decodes),
 		slog.Float64("read_ms", milliseconds(read.Sub(start))), slog.Float64("plan_ms", milliseconds(time.Since(read))))
 }
