@@ -475,38 +475,6 @@ func TestRun_figures(t *testing.T) {
 	}
 }
 
-// TestRun_endsWithAPageOpen: a card that waits for news does not hold up the end of the program.
-func TestRun_endsWithAPageOpen(t *testing.T) {
-	t.Parallel()
-	p := start(t, "-demo", "-database-url", pgtest.Empty(t))
-	_, body := p.get(p.find(linkLine))
-	form := htmltest.Parse(t, body).Find("main form")
-	p.post(strings.TrimPrefix(form.Attr("action"), "/"), form.FormValues())
-	var stream *http.Response
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		resp, err := p.client.Get(p.address + "jobs/1/card/live")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if resp.StatusCode == http.StatusOK {
-			stream = resp
-			break
-		}
-		resp.Body.Close() // the database is not listened to yet
-	}
-	if stream == nil {
-		t.Fatal("no stream")
-	}
-	defer stream.Body.Close()
-	if err := p.stop(); err != nil {
-		t.Fatal(err)
-	}
-	rest, err := io.ReadAll(stream.Body)
-	if err != nil || !strings.Contains(string(rest), "data: ") {
-		t.Errorf("the stream was cut off instead of ended: %q, %v", rest, err)
-	}
-}
-
 // TestAnswer_drains stops the program while it answers: the answer is still given.
 func TestAnswer_drains(t *testing.T) {
 	t.Parallel()

@@ -170,7 +170,8 @@ func TestDoors(t *testing.T) {
 	t.Run("too much, and what is no text", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
-		s.post("/tools", url.Values{"name": {strings.Repeat("x", maxForm)}}).is(http.StatusRequestEntityTooLarge)
+		s.post("/tools", url.Values{"name": {strings.Repeat("x", maxForm-len("name="))}}).is(http.StatusUnprocessableEntity)
+		s.post("/tools", url.Values{"name": {strings.Repeat("x", maxForm-len("name=")+1)}}).is(http.StatusRequestEntityTooLarge)
 		s.do(s.request(http.MethodPost, "/tools", "name=%zz")).is(http.StatusBadRequest)
 		s.do(s.request(http.MethodPost, "/tools", "name=a%00b")).is(http.StatusBadRequest)
 		s.do(s.request(http.MethodPost, "/tools", "name=a%ff")).to("/tools")
