@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 )
@@ -59,7 +58,11 @@ func notices() ([]byte, error) {
 	if len(modules) == 0 {
 		return nil, errors.New("go list names no library at all")
 	}
-	modules = append(modules, module{"The Go programming language and its library", runtime.GOROOT()})
+	root, err := output(nil, "go", "env", "GOROOT")
+	if err != nil {
+		return nil, fmt.Errorf("%s%w", root, err)
+	}
+	modules = append(modules, module{"The Go programming language and its library", strings.TrimSpace(string(root))})
 	slices.SortFunc(modules, func(a, b module) int { return cmp.Compare(a.path, b.path) })
 	var b bytes.Buffer
 	b.WriteString("Built into this program, each under the terms that follow its name:\n")
