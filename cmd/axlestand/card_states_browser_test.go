@@ -200,6 +200,7 @@ func (s *shop) doneWith() []cardState {
 		{name: "photos", path: route.CardOpen(through, photographed[0])},
 		{name: "changed", path: route.Card(changed)},
 		{name: "closed", path: route.Card(closed)},
+		{name: "rounds", path: route.Rounds(through)},
 		{name: "120 steps", path: route.Card(many)},
 		{name: "preview", path: route.CardEdit(changed), do: func(p *browsertest.Page) {
 			p.Fill("One step a line", "Bolt in\nTighten it 45 Nm\nCaution: it is under load\nNut 30 Nm + 90°\nFill 0.9 l\nWait 15 min\nmin 22 mm\nPause: all in by hand")
@@ -287,7 +288,7 @@ func TestBrowser_pagesAxe(t *testing.T) {
 	browsertest.NeedAxe(t)
 	s := newSite(t, friday, "-demo")
 	p := s.enter()
-	for _, path := range []string{route.Today(), route.Plan(), route.Cars(), route.Car(int64(1)), route.Job(int64(1)), route.Parts(), route.Part(int64(1)), route.CardEdit(int64(1)), route.More(), route.Signin()} {
+	for _, path := range []string{route.Today(), route.Plan(), route.Cars(), route.Car(int64(1)), route.Job(int64(1)), route.Parts(), route.Part(int64(1)), route.CardEdit(int64(1)), route.CardPrint(int64(1)), route.More(), route.Signin()} {
 		p.See(views[0])
 		p.Goto(path)
 		for _, v := range views {
