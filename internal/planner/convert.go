@@ -26,6 +26,7 @@ type model struct {
 	jobList     []Job
 	toolList    []Resource
 
+	days    *dayStarts
 	problem schedule.Problem
 }
 
@@ -45,7 +46,7 @@ func number[T any](list []T, id func(T) string) ([]T, ids) {
 
 func newModel(p Problem) *model {
 	zone, _ := loadZone(p.Zone)
-	m := &model{p: p, zone: zone, now: minuteUp(p.Now)}
+	m := &model{p: p, zone: zone, now: minuteUp(p.Now), days: newDayStarts(p, zone)}
 	m.carList, m.cars = number(p.Cars, func(c Car) string { return c.ID })
 	m.accessList, m.access = number(p.Access, func(a Access) string { return a.ID })
 	m.closingList, m.closing = number(p.Closing, func(c Closing) string { return c.ID })

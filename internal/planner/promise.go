@@ -71,16 +71,12 @@ func (m *model) workingDays(n int, names []string) func(start int) int {
 		if n == 0 {
 			return start
 		}
-		t := m.time(start)
-		day := dayNumber(t)
-		if minute(startOfDay(day, m.zone)) < start {
-			day++
-		}
+		day := m.days.next(start)
 		day += (n - 1) / perWeek * 7
 		for left := (n-1)%perWeek + 1; ; day++ {
 			if works[(day%7+7+4)%7] { // day 0 was a Thursday
 				if left--; left == 0 {
-					return minuteUp(startOfDay(day+1, m.zone))
+					return m.days.start(day + 1)
 				}
 			}
 		}

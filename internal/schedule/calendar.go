@@ -11,9 +11,32 @@ const MinPiece = 20
 // calendar is a row of stretches in which something can be done, in order.
 type calendar []Span
 
-// at is the index of the first stretch that ends after t.
+// at is the index of the first stretch that ends after t. The search asks for
+// this more than for anything else: sessions come at even distances, so a guess is
+// near.
 func (c calendar) at(t int) int {
-	lo, hi := 0, len(c) // by hand: the search asks for this more than for anything else
+	last := len(c) - 1
+	if last < 0 || t >= c[last].To {
+		return len(c)
+	}
+	if t < c[0].To {
+		return 0
+	}
+	lo, hi := 1, last // the one looked for is not before lo nor after hi
+	i := (t - c[0].To) * last / (c[last].To - c[0].To)
+	for range 6 {
+		if c[i].To <= t {
+			if i++; c[i].To > t {
+				return i
+			}
+			lo = i + 1
+		} else {
+			if hi = i; c[i-1].To <= t {
+				return i
+			}
+			i--
+		}
+	}
 	for lo < hi {
 		if mid := int(uint(lo+hi) >> 1); c[mid].To > t {
 			hi = mid
