@@ -78,9 +78,9 @@ func TestPlan_HoldsEveryRule(t *testing.T) {
 
 // onceWrong are problems beyond those of a normal run that were planned wrongly once: work blocked beside an
 // idle gap, a car put onto a lift that was taken, helpers in two places, a pin lost to waiting, a car immobile
-// for good.
+// for good, what stayed open closed after the closing work.
 var onceWrong = []uint64{
-	14603, 21953, 23071, 25538, 25950, 27799, 29197, 31566, 34913, 35595, 39589, 42028, 44432, 48669, 49751, 56495, 57035,
+	11058, 14603, 20901, 21953, 23071, 25538, 25950, 27799, 29197, 31566, 34913, 35595, 39589, 42028, 44432, 48669, 49751, 56495, 57035,
 	64295, 66669, 68532, 73182, 82354, 85313, 88595, 104633,
 }
 

@@ -84,7 +84,7 @@ func (s *labels) tryMoves(l *label, c int) {
 // its own or another's.
 func (s *labels) moveAfter(l *label, c, from int) {
 	k := stroke{kind: toMove, of: None, subject: c}
-	s.layOverhead(l, k, s.in.plain, s.in.Move, from, func(n *label) { n.key.onPlace |= 1 << c })
+	s.layOverhead(l, k, s.in.plain, s.in.Move, max(from, s.earliest(l, c)), func(n *label) { n.key.onPlace |= 1 << c })
 }
 
 func (s *labels) move(l *label, c, o, from int) {

@@ -67,7 +67,7 @@ func (in *instance) decision(row []stroke) int {
 	if n == len(row) {
 		return 1
 	}
-	first, c, room := n, row[n].subject, None
+	first, c, room, closed := n, row[n].subject, None, false
 	for ; first > 0; first-- {
 		s := &row[first-1]
 		switch {
@@ -76,7 +76,9 @@ func (in *instance) decision(row []stroke) int {
 		case s.subject == c && s.kind == toMove && room == None:
 			room = s.of
 		case s.subject == c && s.kind == toOpen && room == None:
-		case s.subject == room && (s.kind == toClose || s.kind == toFinish):
+		case s.subject == room && s.kind == toClose:
+			closed = true
+		case s.subject == room && s.kind == toFinish && !closed: // what stayed open is closed in a visit of its own
 		default:
 			return 1
 		}
