@@ -77,19 +77,24 @@ func (s *Server) planned(ctx context.Context) (page.Planned, error) {
 }
 
 // plan is the plan of the garage as it is now, with room for what is worked out of it. However many requests ask for it, it is
-// made once. One that is asked for in a transaction may see what is never committed: it is made for that alone.
+// made once. One that is asked for in a transaction may see what is never committed: unless nothing was changed since the last plan, it
+// is made for that alone.
 func (s *Server) plan(ctx context.Context) (*planMade, error) {
 	version, err := s.store.GarageVersion(ctx)
 	if err != nil {
 		return nil, err
 	}
+	key := planKey{version: version, now: s.now().Truncate(planStep)}
 	if postgres.InTransaction(ctx) {
+		if made := s.plans.ready(key); made != nil {
+			return made, made.err
+		}
 		var alone planMemory
-		made, _ := alone.begin(planKey{version: version, now: s.now().Truncate(planStep)})
+		made, _ := alone.begin(key)
 		s.makePlan(ctx, &alone, made)
 		return made, made.err
 	}
-	made, mine := s.plans.begin(planKey{version: version, now: s.now().Truncate(planStep)})
+	made, mine := s.plans.begin(key)
 	if mine {
 		s.makePlan(ctx, &s.plans, made)
 	}
@@ -98,6 +103,22 @@ func (s *Server) plan(ctx context.Context) (*planMade, error) {
 		return nil, ctx.Err()
 	case <-made.done:
 		return made, made.err
+	}
+}
+
+// ready is the plan for a key if it is made already; nil when it would have to be waited for, which a transaction must not: who makes
+// it may wait for the transaction's connection.
+func (m *planMemory) ready(key planKey) *planMade {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.last == nil || m.last.key != key {
+		return nil
+	}
+	select {
+	case <-m.last.done:
+		return m.last
+	default:
+		return nil
 	}
 }
 
