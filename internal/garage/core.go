@@ -107,6 +107,8 @@ func (c Core) Validate() error {
 	e.text("return_to", c.ReturnTo)
 	e.text("note", c.Note)
 	oneOf(&e, "basis", c.Basis, CoreBases)
+	oneOf(&e, "window_count", c.WindowCount, CoreCounts)
+	oneOf(&e, "refund_count", c.RefundCount, CoreCounts)
 	if _, err := c.Terms().Paid(); err != nil {
 		e.Add(coreField(err), TradeSentence(err))
 	}

@@ -773,7 +773,7 @@ func CoreEdit(v CoreFormView) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = ui.Select(ui.Input{Name: "window_count", Label: "Counted in", Value: v.Form.WindowCount, Options: coreCounts()}).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ui.Select(ui.Input{Name: "window_count", Label: "Counted in", Value: v.Form.WindowCount, Error: v.Form.Errors["window_count"], Options: coreCounts()}).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -823,7 +823,7 @@ func CoreEdit(v CoreFormView) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = ui.Select(ui.Input{Name: "refund_count", Label: "Refund counted in", Value: v.Form.RefundCount, Options: coreCounts()}).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ui.Select(ui.Input{Name: "refund_count", Label: "Refund counted in", Value: v.Form.RefundCount, Error: v.Form.Errors["refund_count"], Options: coreCounts()}).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
