@@ -288,14 +288,14 @@ func TestStore_OrderLine(t *testing.T) {
 	y.do(y.store.ExpectOrderLine(y.ctx, line.ID))
 	y.sheet(id)
 	y.wants(3, 2)
-	more, err := y.store.AddOrderLine(y.ctx, garage.NewOrderLine{
+	_, err := y.store.AddOrderLine(y.ctx, garage.NewOrderLine{
 		OrderLine: garage.OrderLine{OrderID: id, Quantity: 2500, Price: 1200}, Pick: garage.PartPick{Text: "Hypoid oil"},
 	})
 	if refusedAt(err) != "new_part" {
 		t.Errorf("an unknown part: %v", err)
 	}
 	oil := createPart(t, y.store, func(p *garage.Part) { p.Name, p.Number, p.OtherNumbers, p.Unit = "Hypoid oil", "", "", "ml" })
-	more, err = y.store.AddOrderLine(y.ctx, garage.NewOrderLine{
+	more, err := y.store.AddOrderLine(y.ctx, garage.NewOrderLine{
 		OrderLine: garage.OrderLine{OrderID: id, Quantity: 2500, Price: 1200}, Pick: garage.PartPick{Text: "hypoid oil"},
 	})
 	y.do(err)
