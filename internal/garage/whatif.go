@@ -195,6 +195,9 @@ func (x Supposition) In(s Snapshot) (Snapshot, error) {
 // supposedRecord is from where on records are numbered that only a supposition has.
 const supposedRecord = 1 << 50
 
+// Supposed says that a job is only supposed: there is no record of it.
+func (j Job) Supposed() bool { return j.ID >= supposedRecord }
+
 // HarvestOf is the job that takes a part off a donor, alone, as it is supposed or made: nil minutes are taken to be an hour.
 func HarvestOf(d DonorPart, part, currency string) HarvestPlan {
 	likely := 60

@@ -98,3 +98,15 @@ func TestBench(t *testing.T) {
 		s.get(route.CalculatorWith("extension", url.Values{"torque": {"90"}})).is(http.StatusSeeOther)
 	})
 }
+
+// A link of a step fills in what is known of it: the rest is asked for, and nothing is wrong yet.
+func TestBench_filledInByAStep(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	page := s.get("/bench/extension?torque=9&torque_unit=Nm").is(http.StatusOK)
+	if got := page.doc().Find("#f-torque").Attr("value"); got != "9" {
+		t.Errorf("torque is shown as %q", got)
+	}
+	page.saysNot("There is a problem")
+	s.get("/bench/extension?torque=9&torque_unit=Nm&wrench=&extension=50&angle=0").is(http.StatusUnprocessableEntity)
+}

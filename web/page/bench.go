@@ -239,7 +239,7 @@ func NewCalculator(base Base, name string, sent url.Values, at BenchPlace) (v Ca
 			v.Cautions = append(v.Cautions, found)
 		}
 	}
-	if in.sent {
+	if in.sent && c.asks(sent) {
 		v.Answer = c.answer(in)
 		v.Errors, v.From = in.Errors, in.from()
 	}
@@ -248,6 +248,17 @@ func NewCalculator(base Base, name string, sent url.Values, at BenchPlace) (v Ca
 	}
 	v.Sets = in.sets()
 	return v, true
+}
+
+// asks says whether a form was sent, which holds every field that is required, filled in or not. A link that fills in what is known of a
+// step holds some of them: it asks for the others.
+func (c calculator) asks(sent url.Values) bool {
+	for _, f := range c.Fields {
+		if !f.Optional && f.Kind != aChoice && !sent.Has(f.Name) {
+			return false
+		}
+	}
+	return true
 }
 
 // answer is nil when something is wrong, which is then noted in in.

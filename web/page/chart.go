@@ -7,7 +7,6 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/planner"
-	"axlestand/web/route"
 	"axlestand/web/ui"
 )
 
@@ -161,7 +160,7 @@ func arrivalMark(p Planned, scale chartScale, car garage.Car) []ChartMark {
 
 func chartLine(p Planned, scale chartScale, stages []planner.PlacedStage) (ChartLine, bool) {
 	job := p.jobs[stages[0].Job]
-	line := ChartLine{Title: job.Title, Href: route.Job(job.ID), Why: p.because(stages[0].Because)}
+	line := ChartLine{Title: job.Title, Href: jobHref(job), Why: p.because(stages[0].Because)}
 	first, last := 100.0, 0.0
 	shown := false
 	add := func(list *[]ChartSpan, from, to time.Time) {

@@ -265,9 +265,9 @@ func (p Planned) clock(t time.Time) string { return t.In(p.Now.Location()).Forma
 func (p Planned) pieceRow(s planner.PlacedStage, i int) WorkRow {
 	job, stage, piece := p.jobs[s.Job], p.stages[s.Stage], s.Pieces[i]
 	row := WorkRow{
-		At: p.clock(piece.From), Title: job.Title, Href: route.Job(job.ID), Sub: p.cars[s.Car].Name + " · " + stage.Name,
+		At: p.clock(piece.From), Title: job.Title, Href: jobHref(job), Sub: p.cars[s.Car].Name + " · " + stage.Name,
 		Length: WorkWords(int(piece.To.Sub(piece.From).Minutes())), start: piece.From,
-		Mood: mood(s.Because), Why: p.because(s.Because), WhyHref: route.JobWhy(job.ID),
+		Mood: mood(s.Because), Why: p.because(s.Because), WhyHref: jobWhyHref(job),
 	}
 	if i > 0 {
 		row.Mood, row.Why, row.WhyHref = ui.Ready, "goes on", ""
@@ -283,7 +283,7 @@ func (p Planned) passingRow(s planner.PlacedStage) WorkRow {
 		what = "away"
 	}
 	return WorkRow{
-		At: p.clock(s.From), Title: job.Title, Href: route.Job(job.ID), Sub: p.cars[s.Car].Name + " · " + stage.Name,
+		At: p.clock(s.From), Title: job.Title, Href: jobHref(job), Sub: p.cars[s.Car].Name + " · " + stage.Name,
 		Mood: ui.Waits, Why: what + " until " + p.untilText(s.To), start: s.From,
 	}
 }
@@ -292,7 +292,7 @@ func (p Planned) blockedRows() (shown, folded []BlockedRow) {
 	var rows []BlockedRow
 	for _, b := range p.Answer.Blocked {
 		job := p.jobs[b.Job]
-		row := BlockedRow{Title: job.Title, Href: route.Job(job.ID), WhyHref: route.JobWhy(job.ID), Car: p.cars[planner.CarRef(job.CarID)].Name}
+		row := BlockedRow{Title: job.Title, Href: jobHref(job), WhyHref: jobWhyHref(job), Car: p.cars[planner.CarRef(job.CarID)].Name}
 		for _, w := range b.Why {
 			row.Why = append(row.Why, p.blockedText(w))
 			if link := p.frees(w); link.Href != "" && !slices.Contains(row.Frees, link) {
@@ -339,7 +339,7 @@ func (p Planned) notes() []NoteRow {
 			pin = "its pin, " + p.whenText(*job.PinnedAt)
 		}
 		rows = append(rows, NoteRow{
-			Title: job.Title, Href: route.Job(job.ID),
+			Title: job.Title, Href: jobHref(job),
 			Text: "Not in " + pin + ": " + p.because(planner.Reason{Kind: n.Kind, Of: n.Of, Until: n.Until}) + ".",
 		})
 	}
@@ -356,7 +356,7 @@ func (p Planned) dues() []DueRow {
 		}
 		due := *job.Due
 		row := DueRow{
-			Title: job.Title, Href: route.Job(job.ID), due: due, job: job.ID, currency: job.Currency,
+			Title: job.Title, Href: jobHref(job), due: due, job: job.ID, currency: job.Currency,
 			For: cmp.Or(job.DueFor, "Due") + ", " + p.dayText(due.In(p.Now.Location())),
 		}
 		end, placed := ends[planner.JobRef(job.ID)]

@@ -6,7 +6,6 @@ import (
 
 	"axlestand/internal/garage"
 	"axlestand/internal/planner"
-	"axlestand/web/route"
 	"axlestand/web/ui"
 )
 
@@ -94,7 +93,7 @@ func (p Planned) changeLine(c planner.Change, money int64) string {
 func (p Planned) changeRow(id garage.JobID, before, now string) []ui.Cell {
 	job := p.jobs[planner.JobRef(id)]
 	return []ui.Cell{
-		{Text: job.Title, Href: route.Job(id), Sub: p.cars[planner.CarRef(job.CarID)].Name}, {Text: before}, {Text: now},
+		{Text: job.Title, Href: jobHref(garage.Job{ID: id, CarID: job.CarID}), Sub: p.cars[planner.CarRef(job.CarID)].Name}, {Text: before}, {Text: now},
 	}
 }
 

@@ -262,7 +262,7 @@ func (p Planned) frees(w planner.Why) ui.Link {
 	case planner.BecausePart, planner.BecauseOrder:
 		return ui.Link{Text: "Stock, order or find the part", Href: route.Part(p.parts[w.Of].ID)}
 	case planner.BecauseJob, planner.BecauseHarvest:
-		return ui.Link{Text: "Look at that job", Href: route.Job(p.jobs[w.Of].ID)}
+		return ui.Link{Text: "Look at that job", Href: jobHref(p.jobs[w.Of])}
 	case planner.BecauseSession, planner.BecauseHelper:
 		return ui.Link{Text: "Add a session", Href: route.Sessions()}
 	case planner.BecauseTool:
@@ -308,4 +308,20 @@ func (p Planned) JobPlanned(id garage.JobID) JobPlanned {
 		planned.Why = "blocked: " + why
 	}
 	return planned
+}
+
+// jobHref leads to a job; to where it is made, for one that is only supposed.
+func jobHref(j garage.Job) string {
+	if j.Supposed() {
+		return route.Harvest(j.CarID)
+	}
+	return route.Job(j.ID)
+}
+
+// jobWhyHref leads to why a job is not planned.
+func jobWhyHref(j garage.Job) string {
+	if j.Supposed() {
+		return route.Harvest(j.CarID)
+	}
+	return route.JobWhy(j.ID)
 }
