@@ -231,3 +231,18 @@ func TestToday_says_what_goes_back(t *testing.T) {
 	s.exec(`update order_returns set last_day = '2027-03-08'`)
 	s.get("/").says("Trailing arm", "to Harbour Motor Factors: send it by Mon 8 Mar 2027")
 }
+
+// 120 orders stand on two pages, the newest first.
+func TestOrders_pages(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.exec(`insert into orders (supplier_id, number, ordered_on, currency, home, rate)
+		select $1, 'N-' || i || '.', date '2026-01-01' + i, 'EUR', 'EUR', 1000000000 from generate_series(1, 120) i`, s.addSupplier())
+	first := s.get(route.OrdersAll("1")).is(http.StatusOK).says("1 to 100 of 120", "N-120.", "N-21.")
+	if strings.Contains(first.doc().Find("main").Text(), "N-20.") {
+		t.Error("the second page's stand on the first too")
+	}
+	s.get(first.links("After")[0]).is(http.StatusOK).says("101 to 120 of 120", "N-20.", "N-1.")
+	s.get(route.Orders()).says("Nothing is on its way")
+	s.get(route.OrdersAll("99999999999999999999")).is(http.StatusOK).says("1 to 100 of 120")
+}
