@@ -65,7 +65,7 @@ func serve(ctx context.Context, args []string, getenv func(string) string, stdou
 	go handler.FollowCards(ctx, func(ctx context.Context, ready func(), heard func(garage.JobID, int64)) error {
 		return postgres.ListenCards(ctx, db.pool, ready, heard)
 	})
-	figures, err := serveMetrics(ctx, c.Metrics, handler.Metrics(func() []postgres.Figure { return postgres.Figures(db.pool) }), stdout, log)
+	figures, err := serveMetrics(ctx, c.Metrics, handler.Metrics(postgres.Figures(db.pool)), stdout, log)
 	if err != nil {
 		return err
 	}

@@ -50,7 +50,7 @@ var rules = []rule{
 	{
 		pkg:   "internal/server",
 		own:   "internal/garage internal/trade/... internal/planner internal/diagnose internal/exchange internal/photo internal/postgres web/...",
-		other: "github.com/go-chi/chi/v5 github.com/a-h/templ golang.org/x/crypto",
+		other: "github.com/go-chi/chi/v5 github.com/a-h/templ golang.org/x/crypto github.com/prometheus/client_golang",
 	},
 	{pkg: "cmd/...", own: "...", other: "..."},
 	{pkg: "internal/check", other: "golang.org/x/mod"},

@@ -45,7 +45,7 @@ func (s *Server) logged(next http.Handler) http.Handler {
 		defer func() {
 			s.recovered(ww, r, recover())
 			took := time.Since(start)
-			s.metrics.request(requestKind{methodName(r.Method), patternOf(r), ww.Status()}, took)
+			s.metrics.request(r.Method, patternOf(r), ww.Status(), took)
 			s.log.LogAttrs(r.Context(), slog.LevelInfo, "answered", append(requestAttrs(r),
 				slog.Int("status", ww.Status()), slog.Int("bytes", ww.BytesWritten()),
 				slog.Float64("took_ms", float64(took.Microseconds())/1000))...)

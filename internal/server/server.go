@@ -56,7 +56,7 @@ type Server struct {
 // New is a server ready to answer.
 func New(o Options) *Server {
 	s := &Server{store: o.Store, now: o.Now, log: o.Log, build: o.Build, options: o, names: ownNames(o.AllowedHosts), throttle: newThrottle(o.Now), helpThrottle: newThrottle(o.Now)}
-	s.streams = newStreams()
+	s.streams, s.metrics = newStreams(), newMetrics()
 	s.photos, s.uploading = photo.NewMaker(1), make(chan struct{}, uploadsAtOnce)
 	s.handler = s.routes()
 	return s
