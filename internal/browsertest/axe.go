@@ -6,8 +6,6 @@ import (
 	"cmp"
 	"compress/gzip"
 	"context"
-	"crypto/sha512"
-	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -21,16 +19,18 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"axlestand/internal/npm"
 )
 
 // axe-core (MPL 2.0, npm) reads a page as assistive technology does and reports where that fails. It is used by tests alone:
 // nothing of it is kept here or shipped. npm fetches it into the user's cache once, and what does not have this checksum, which
 // is the registry's, is not run.
-const (
-	axeVersion = "4.14.1"
-	axeSHA512  = "FHfa+lmNjQZfJz1q8wKqIDwC6DExcHt/pkjNQb09a3NPjCKg2rhu5qb2S4r76ASyFNNtuFooJpZe37OgudVGtQ=="
-	axeFetch   = 2 * time.Minute
-)
+var axe = npm.Package{
+	Name: "axe-core", Version: "4.14.1", SHA512: "FHfa+lmNjQZfJz1q8wKqIDwC6DExcHt/pkjNQb09a3NPjCKg2rhu5qb2S4r76ASyFNNtuFooJpZe37OgudVGtQ==",
+}
+
+const axeFetch = 2 * time.Minute
 
 var errNoAxe = errors.New("no axe-core found: install npm, which fetches it, or name its archive in AXLESTAND_TEST_AXE")
 
@@ -40,8 +40,8 @@ var axeScript = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if sum := sha512.Sum512(archive); base64.StdEncoding.EncodeToString(sum[:]) != axeSHA512 {
-		return "", errors.New("axe-core: the archive is not the one that was expected (its checksum differs)")
+	if err := axe.Check(archive); err != nil {
+		return "", err
 	}
 	zipped, err := gzip.NewReader(bytes.NewReader(archive))
 	if err != nil {
@@ -69,11 +69,11 @@ func axeArchive() ([]byte, error) {
 		cache = os.TempDir() // the user that runs the tests may have no home
 	}
 	dir := filepath.Join(cache, "axlestand-tests")
-	kept := filepath.Join(dir, "axe-core-"+axeVersion+".tgz")
+	kept := filepath.Join(dir, "axe-core-"+axe.Version+".tgz")
 	if archive, err := os.ReadFile(kept); err == nil {
 		return archive, nil
 	}
-	npm, err := exec.LookPath("npm")
+	client, err := exec.LookPath("npm")
 	if err != nil {
 		return nil, errNoAxe
 	}
@@ -85,25 +85,13 @@ func axeArchive() ([]byte, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(work)
-	if err := fetchAxe(npm, work); err != nil {
-		return nil, err
-	}
-	if err := os.Rename(filepath.Join(work, filepath.Base(kept)), kept); err != nil {
-		return nil, err
-	}
-	return os.ReadFile(kept)
-}
-
-func fetchAxe(npm, into string) error {
 	ctx, cancel := context.WithTimeout(context.Background(), axeFetch)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, npm, "pack", "axe-core@"+axeVersion,
-		"--pack-destination", into, "--ignore-scripts", "--silent", "--no-update-notifier")
-	cmd.Dir, cmd.WaitDelay = into, time.Second
-	if out, err := cmd.CombinedOutput(); err != nil {
-		return fmt.Errorf("npm pack axe-core: %w %s", err, bytes.TrimSpace(out))
+	archive, err := axe.Pack(ctx, client, work)
+	if err != nil {
+		return nil, err
 	}
-	return nil
+	return archive, os.Rename(filepath.Join(work, filepath.Base(kept)), kept)
 }
 
 // NeedAxe skips the test where there is no axe-core; with CI=true it fails.

