@@ -220,8 +220,7 @@ func followOrder(ctx context.Context, tx pgx.Tx, was, o garage.Order) error {
 		if a.ReceivedAt != nil || a.ReturnID != nil || !a.Estimated {
 			continue
 		}
-		line, _ := lineIn(sheet, a)
-		a.Low, a.Likely, a.High = o.Expects(sheet.Part(line.PartID), sheet.Supplier)
+		a.Low, a.Likely, a.High = o.Expects(sheet.Part(a.PartID), sheet.Supplier)
 		_, err := tx.Exec(ctx, `
 			update arrivals set version = version + 1, low = $2, likely = $3, high = $4 where id = $1 and (low, likely, high) is distinct from ($2::date, $3::date, $4::date)`,
 			a.ID, a.Low, a.Likely, a.High)
@@ -239,15 +238,6 @@ func followOrder(ctx context.Context, tx pgx.Tx, was, o garage.Order) error {
 		where order_line_id in (select id from order_lines where order_id = @id)`,
 		args{"id": o.ID, "supplier": sheet.Supplier.Name, "number": o.Number, "was": was.OrderedOn, "ordered_on": o.OrderedOn})
 	return err
-}
-
-func lineIn(sheet garage.OrderSheet, a garage.Arrival) (garage.OrderLine, bool) {
-	for _, l := range sheet.Lines {
-		if a.OrderLineID != nil && l.ID == *a.OrderLineID {
-			return l, true
-		}
-	}
-	return garage.OrderLine{}, false
 }
 
 // settleOrder notes what the pieces that came have cost by now.

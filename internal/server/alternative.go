@@ -10,13 +10,25 @@ import (
 	"axlestand/web/ui"
 )
 
-// alternatives sets the ways in which a need can be met side by side, each with the plan that comes of it.
-func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
+// needOffers is a need of the path with what its alternatives are reckoned with, beside the plan.
+func (s *Server) needOffers(r *http.Request) (need garage.Need, suppliers []garage.SupplierRow, deposits []garage.PartDeposit, err error) {
 	id, err := pathID[garage.NeedID](r, "id")
 	if err != nil {
-		return err
+		return need, nil, nil, err
 	}
-	need, err := s.store.Need(r.Context(), id)
+	if need, err = s.store.Need(r.Context(), id); err != nil {
+		return need, nil, nil, err
+	}
+	if suppliers, err = s.store.Suppliers(r.Context()); err != nil {
+		return need, nil, nil, err
+	}
+	deposits, err = s.store.LastDeposits(r.Context())
+	return need, suppliers, deposits, err
+}
+
+// alternatives sets the ways in which a need can be met side by side, each with the plan that comes of it.
+func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
+	need, suppliers, deposits, err := s.needOffers(r)
 	if err != nil {
 		return err
 	}
@@ -36,14 +48,6 @@ func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	suppliers, err := s.store.Suppliers(r.Context())
-	if err != nil {
-		return err
-	}
-	deposits, err := s.store.LastDeposits(r.Context())
-	if err != nil {
-		return err
-	}
 	all, low := made.planned.Alternatives(need, same, suppliers, deposits)
 	for i := range all {
 		if _, all[i].Then, _, err = planSupposed(made, all[i].Texts); err != nil {
@@ -56,27 +60,15 @@ func (s *Server) alternatives(w http.ResponseWriter, r *http.Request) error {
 
 // alternativeOrder orders a part for a need with its supplier today, and has the need be met by it.
 func (s *Server) alternativeOrder(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[garage.NeedID](r, "id")
-	if err != nil {
-		return err
-	}
 	values, err := readForm(w, r)
 	if err != nil {
 		return err
 	}
-	need, err := s.store.Need(r.Context(), id)
+	need, suppliers, deposits, err := s.needOffers(r)
 	if err != nil {
 		return err
 	}
 	p, err := s.planned(r.Context())
-	if err != nil {
-		return err
-	}
-	suppliers, err := s.store.Suppliers(r.Context())
-	if err != nil {
-		return err
-	}
-	deposits, err := s.store.LastDeposits(r.Context())
 	if err != nil {
 		return err
 	}
@@ -87,7 +79,7 @@ func (s *Server) alternativeOrder(w http.ResponseWriter, r *http.Request) error 
 	}
 	flash := ui.Flash{Text: "Noted as ordered: now order it there, and look at its price."}
 	if line.PartID != need.PartID {
-		other := garage.Supposition{Kind: garage.OtherPart, ID: int64(id), PartID: line.PartID}
+		other := garage.Supposition{Kind: garage.OtherPart, ID: int64(need.ID), PartID: line.PartID}
 		if err := s.store.KeepSuppositions(r.Context(), formVersion(values), []garage.Supposition{other}); err != nil {
 			return err
 		}

@@ -90,18 +90,14 @@ const maxUpload = 64 << 20
 
 // uploadOperation names what a form with files asks for. What separates its parts is new each time it is sent and does not count.
 func uploadOperation(w http.ResponseWriter, r *http.Request) (garage.Operation, error) {
-	r.Body = http.MaxBytesReader(w, r.Body, maxUpload)
-	err := r.ParseMultipartForm(maxUpload)
-	if _, large := errors.AsType[*http.MaxBytesError](err); err != nil && !large {
-		err = fmt.Errorf("%w: %w", statusError(http.StatusBadRequest), err)
-	}
+	form, err := readUpload(w, r)
 	if err != nil {
 		return garage.Operation{}, err
 	}
 	sum := sha256.New()
-	fmt.Fprintf(sum, "%s?%s", r.URL.Path, url.Values(r.MultipartForm.Value).Encode())
-	for _, name := range slices.Sorted(maps.Keys(r.MultipartForm.File)) {
-		for _, file := range r.MultipartForm.File[name] {
+	fmt.Fprintf(sum, "%s?%s", r.URL.Path, url.Values(form.Value).Encode())
+	for _, name := range slices.Sorted(maps.Keys(form.File)) {
+		for _, file := range form.File[name] {
 			fmt.Fprintf(sum, "\n%q %q %d\n", name, file.Filename, file.Size)
 			content, err := file.Open()
 			if err != nil {

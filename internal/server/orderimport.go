@@ -2,10 +2,7 @@ package server
 
 import (
 	"errors"
-	"io"
 	"net/http"
-	"net/url"
-	"strings"
 
 	"axlestand/internal/exchange"
 	"axlestand/internal/garage"
@@ -31,35 +28,8 @@ func (s *Server) orderImportForm(w http.ResponseWriter, r *http.Request, status 
 	return s.render(w, r, status, page.OrderImportNew(page.NewOrderImportNew(s.base(r, "Paste an order", ui.NavParts), settings.Currency, suppliers, form)))
 }
 
-// orderSent reads a form with the lines of an order: pasted, or in a file.
-func orderSent(w http.ResponseWriter, r *http.Request) (values url.Values, content []byte, err error) {
-	if !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		values, err = readForm(w, r)
-		return values, []byte(values.Get("lines")), err
-	}
-	sent, err := readUpload(w, r)
-	if err != nil {
-		return nil, nil, err
-	}
-	values = url.Values{}
-	for name := range sent.Value {
-		values.Set(name, uploadValue(sent, name))
-	}
-	content = []byte(values.Get("lines"))
-	if len(sent.File["file"]) == 0 || strings.TrimSpace(values.Get("lines")) != "" {
-		return values, content, nil
-	}
-	file, err := sent.File["file"][0].Open()
-	if err != nil {
-		return nil, nil, err
-	}
-	defer file.Close() //nolint:errcheck // read only
-	content, err = io.ReadAll(io.LimitReader(file, maxCSV))
-	return values, content, err
-}
-
 func (s *Server) orderImportCreate(w http.ResponseWriter, r *http.Request) error {
-	values, content, err := orderSent(w, r)
+	values, content, err := linesSent(w, r)
 	if err != nil {
 		return err
 	}

@@ -3,9 +3,11 @@ package server
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
+	"mime/multipart"
 	"net/http"
+	"net/url"
+	"strings"
 
 	"axlestand/internal/exchange"
 	"axlestand/internal/garage"
@@ -46,33 +48,42 @@ func (s *Server) partImportForm(w http.ResponseWriter, r *http.Request, status i
 // maxCSV is several times what 20,000 lines of parts take.
 const maxCSV = 16 << 20
 
-// partFileSent reads the file, or the lines pasted, of a form.
-func partFileSent(w http.ResponseWriter, r *http.Request) (content []byte, pasted string, err error) {
-	r.Body = http.MaxBytesReader(w, r.Body, maxCSV)
-	if err := r.ParseMultipartForm(maxCSV); err != nil {
-		if _, large := errors.AsType[*http.MaxBytesError](err); large {
-			return nil, "", err
-		}
-		return nil, "", fmt.Errorf("%w: %w", statusError(http.StatusBadRequest), err)
+// linesSent reads a form with lines: those of a file, or where it holds none those that were pasted (field lines).
+func linesSent(w http.ResponseWriter, r *http.Request) (values url.Values, content []byte, err error) {
+	if !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		values, err = readForm(w, r)
+		return values, []byte(values.Get("lines")), err
 	}
-	pasted = r.PostForm.Get("lines")
-	file, _, err := r.FormFile("file")
-	if errors.Is(err, http.ErrMissingFile) {
-		return []byte(pasted), pasted, nil
-	}
+	sent, err := readUpload(w, r)
 	if err != nil {
-		return nil, "", err
+		return nil, nil, err
+	}
+	values = url.Values{}
+	for name := range sent.Value {
+		values.Set(name, uploadValue(sent, name))
+	}
+	for _, head := range sent.File["file"] {
+		if content, err = readCSV(head); err != nil || len(content) > 0 {
+			return values, content, err
+		}
+	}
+	return values, []byte(values.Get("lines")), nil
+}
+
+func readCSV(head *multipart.FileHeader) ([]byte, error) {
+	if head.Size > maxCSV {
+		return nil, statusError(http.StatusRequestEntityTooLarge)
+	}
+	file, err := head.Open()
+	if err != nil {
+		return nil, err
 	}
 	defer file.Close() //nolint:errcheck // read only
-	content, err = io.ReadAll(file)
-	if err == nil && len(content) == 0 {
-		content = []byte(pasted)
-	}
-	return content, pasted, err
+	return io.ReadAll(file)
 }
 
 func (s *Server) partImportCreate(w http.ResponseWriter, r *http.Request) error {
-	content, pasted, err := partFileSent(w, r)
+	values, content, err := linesSent(w, r)
 	if err != nil {
 		return err
 	}
@@ -80,7 +91,7 @@ func (s *Server) partImportCreate(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	form := page.PartImportForm{Lines: pasted}
+	form := page.PartImportForm{Lines: values.Get("lines")}
 	file, err := exchange.ReadParts(content, settings.Currency)
 	switch {
 	case len(bytes.TrimSpace(content)) == 0:
