@@ -70,7 +70,8 @@ export const show = {
 
 function entry(operation) {
   const { message, fields } = operation.answer;
-  const said = [...new Set([message, ...Object.values(fields ?? {})])].filter(Boolean).join(" ");
+  const told = Object.values(fields ?? {}).filter(Boolean); // the message is all of them in one
+  const said = [...new Set(told.length > 0 ? told : [message])].join(" ");
   const typed = operation.typed.map(([label, value]) => `${label}: ${value}`).join(", ");
   const at = new Date(operation.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   return make("li", {}, make("p", {}, make("strong", {}, operation.what), ` at ${at}`), ...typed ? [make("p", {}, typed)] : [],
