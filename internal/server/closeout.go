@@ -24,7 +24,7 @@ func (s *Server) closeOutShow(w http.ResponseWriter, r *http.Request) error {
 
 // cardOf reads the card of the job that the path names.
 func (s *Server) cardOf(r *http.Request) (garage.Card, error) {
-	id, err := pathID[garage.JobID](r, "id")
+	id, err := s.cardOfPath(r)
 	if err != nil {
 		return garage.Card{}, err
 	}
