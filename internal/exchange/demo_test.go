@@ -27,12 +27,35 @@ func TestReadDemo(t *testing.T) {
 				t.Errorf("on %s: the exception falls on %s, weekday %d", today, x.OnDate, x.OnDate.Weekday())
 			}
 		}
-		for _, r := range records.Readings {
-			if today.Before(r.ReadOn) {
-				t.Errorf("on %s: an odometer is read in the future, on %s", today, r.ReadOn)
+		for what, on := range pastDays(records) {
+			if today.Before(on) {
+				t.Errorf("on %s: %s lies in the future, on %s", today, what, on)
 			}
 		}
 	}
+}
+
+// pastDays are the days of what has happened already.
+func pastDays(r garage.Records) map[string]garage.Date {
+	days := map[string]garage.Date{}
+	for _, v := range r.Readings {
+		days["a reading of "+v.ReadOn.String()] = v.ReadOn
+	}
+	for _, v := range r.Orders {
+		days["order "+v.Number] = v.OrderedOn
+	}
+	for _, v := range r.Sales {
+		days["the sale of "+v.What] = v.SoldOn
+	}
+	for _, v := range r.CoreEvents {
+		days["a unit "+string(v.State)+" on "+v.HappenedOn.String()] = v.HappenedOn
+	}
+	for _, v := range r.WereFitted {
+		if v.EndedOn != nil {
+			days["the end of a fitted part on "+v.EndedOn.String()] = *v.EndedOn
+		}
+	}
+	return days
 }
 
 // checkRecords asks the domain's own rules.

@@ -56,7 +56,7 @@ func NewOrder(base Base, s garage.OrderSheet, settings garage.Settings, today ga
 		if a.ReceivedAt == nil {
 			v.Open = append(v.Open, openLine(s, a, today))
 		} else {
-			v.Came = append(v.Came, cameLine(s, a, settings.Location()))
+			v.Came = append(v.Came, cameLine(s, a, settings.Location(), today))
 		}
 	}
 	for _, r := range s.Returns {
@@ -131,12 +131,16 @@ func openLine(s garage.OrderSheet, a garage.Arrival, today garage.Date) orderOpe
 	return l
 }
 
-func cameLine(s garage.OrderSheet, a garage.Arrival, zone *time.Location) orderCameLine {
+func cameLine(s garage.OrderSheet, a garage.Arrival, zone *time.Location, today garage.Date) orderCameLine {
 	p := s.Part(a.PartID)
 	arrived := garage.DateOf(a.ReceivedAt.In(zone))
 	l := orderCameLine{Title: quantityText(a.Quantity, p), Href: route.Part(p.ID), When: "came " + DayWords(arrived)}
 	if last, agreed := s.Order.LastReturn(arrived); agreed {
-		l.When += ", can go back until " + DayWords(last)
+		can := "can"
+		if last.Before(today) {
+			can = "could"
+		}
+		l.When += ", " + can + " go back until " + DayWords(last)
 	}
 	if s.SentBack(a.ID) < a.Quantity {
 		l.Back = route.SendBack(a.ID)
