@@ -295,16 +295,30 @@ func (p Planned) blockedRows() (shown, folded []BlockedRow) {
 		row := BlockedRow{Title: job.Title, Href: jobHref(job), WhyHref: jobWhyHref(job), Car: p.cars[planner.CarRef(job.CarID)].Name}
 		for _, w := range b.Why {
 			row.Why = append(row.Why, p.blockedText(w))
-			if link := p.frees(w); link.Href != "" && !slices.Contains(row.Frees, link) {
-				row.Frees = append(row.Frees, link)
-			}
 		}
+		row.Frees = p.helps(job)
 		rows = append(rows, row)
 	}
 	// What can be helped by itself comes before what only waits for another blocked job.
 	slices.SortStableFunc(rows, func(a, b BlockedRow) int { return cmp.Compare(len(a.Why), len(b.Why)) })
 	cut := min(mostBlocked, len(rows))
 	return rows[:cut], rows[cut:]
+}
+
+// helps leads to where what blocks a job can be helped.
+func (p Planned) helps(job garage.Job) []ui.Link {
+	var links []ui.Link
+	for _, b := range p.Answer.Blocked {
+		if b.Job != planner.JobRef(job.ID) {
+			continue
+		}
+		for _, w := range b.Why {
+			if link := p.frees(job, w); link.Href != "" && !slices.Contains(links, link) {
+				links = append(links, link)
+			}
+		}
+	}
+	return links
 }
 
 // orders are the parts that the plan counts on by an order not made yet, the most urgent first.
@@ -427,7 +441,7 @@ func (p Planned) goodText() string {
 	case over <= 0 || t.Bound <= 0:
 		return "no plan ends its jobs sooner"
 	default:
-		return fmt.Sprintf("its jobs end at most %.0f\u00a0%% later than in any plan, weighed by how much they matter", math.Ceil(100*over/t.Bound))
+		return fmt.Sprintf("its jobs end at most %.0f\u00a0%% later than in the best plan there can be, weighed by how much they matter", math.Ceil(100*over/t.Bound))
 	}
 }
 

@@ -19,6 +19,7 @@ type JobWhyView struct {
 	Planned  JobPlanned
 	Chain    []ChainRow // what came before, first to last
 	Sets     []FreeingSet
+	Helps    []ui.Link // where a blocked job can be helped
 	Blocked  bool
 	Sessions []ui.Option
 	At       string
@@ -54,7 +55,7 @@ type ForcedView struct {
 func NewJobWhy(base Base, p Planned, job garage.Job, sets [][]planner.Thing) JobWhyView {
 	v := JobWhyView{Base: base, Job: job, Planned: p.JobPlanned(job.ID), Sessions: p.sessionChoices()}
 	ref := planner.JobRef(job.ID)
-	v.Blocked = p.whyBlocked(job.ID) != ""
+	v.Blocked, v.Helps = p.whyBlocked(job.ID) != "", p.helps(job)
 	links := planner.Chain(p.Problem, p.Answer, ref)
 	for _, l := range slices.Backward(links) {
 		owner, stage := p.jobs[l.Job], p.stages[l.Stage]

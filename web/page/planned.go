@@ -160,12 +160,13 @@ func (p Planned) becauseBusy(r planner.Reason) string {
 	return r.Kind
 }
 
+// chainText says from when on a car does not stand immobile for something: that is not the day on which it is here.
 func (p Planned) chainText(r planner.Reason) string {
 	what := p.parts[r.Of].Name
 	if job, ok := p.jobs[r.Of]; ok {
 		what = job.Title
 	}
-	return "waits: " + what + p.by(r.Until) + ", so that the car does not stand immobile for it"
+	return "waits" + p.to(r.Until) + ", so that the car does not stand immobile for " + what
 }
 
 // harvestText names the donor that a harvest job is done on.
@@ -257,8 +258,12 @@ func quantityText(n int, part garage.Part) string {
 }
 
 // frees leads to where a blocked job can be helped.
-func (p Planned) frees(w planner.Why) ui.Link {
+func (p Planned) frees(blocked garage.Job, w planner.Why) ui.Link {
 	switch w.Kind {
+	case planner.BecauseNoStages:
+		if !blocked.Supposed() {
+			return ui.Link{Text: "Add a stage", Href: route.StageNew(blocked.ID)}
+		}
 	case planner.BecausePart, planner.BecauseOrder:
 		return ui.Link{Text: "Stock, order or find the part", Href: route.Part(p.parts[w.Of].ID)}
 	case planner.BecauseJob, planner.BecauseHarvest:

@@ -64,7 +64,7 @@ func TestPlanned_because(t *testing.T) {
 		{planner.BecauseSession, "", noon, "no session it fits into before Sat 13 Mar 12:00"},
 		{planner.BecauseRoadNeed, "car-1", noon, "Tern estate must be whole until Sat 13 Mar 12:00"},
 		{planner.BecauseImmobile, "car-2", noon, "waits: Tern saloon is immobile until Sat 13 Mar 12:00"},
-		{planner.BecauseChain, "part-1", midnight, "waits: Trailing arm by Sat 13 Mar, so that the car does not stand immobile for it"},
+		{planner.BecauseChain, "part-1", midnight, "waits until Sat 13 Mar, so that the car does not stand immobile for Trailing arm"},
 	} {
 		t.Run(tt.kind+tt.of, func(t *testing.T) {
 			t.Parallel()
@@ -86,7 +86,7 @@ func TestPlanned_blockedText(t *testing.T) {
 		{planner.Why{Kind: planner.BecausePart, Of: "part-1", Short: 2}, "short of 2\u00a0× Trailing arm: none on hand, expected, or to be ordered", "/parts/1"},
 		{planner.Why{Kind: planner.BecausePart, Of: "part-2", Short: 500, TakenBy: []string{"job-1"}}, "short of 500\u00a0ml Brake fluid: promised to Rear brakes", "/parts/2"},
 		{planner.Why{Kind: planner.BecauseJob, Of: "job-2"}, "waits for Arms off, which is blocked", "/jobs/2"},
-		{planner.Why{Kind: planner.BecauseNoStages}, "has no stages yet", ""},
+		{planner.Why{Kind: planner.BecauseNoStages}, "has no stages yet", "/jobs/1/stages/new"},
 		{planner.Why{Kind: planner.BecauseSession}, "no session left that it fits into", "/sessions"},
 		{planner.Why{Kind: planner.BecauseTool, Of: "tool-1"}, "Press is not here when it could be used", "/tools"},
 	} {
@@ -95,7 +95,7 @@ func TestPlanned_blockedText(t *testing.T) {
 			if got := p.blockedText(tt.why); got != tt.want {
 				t.Errorf("got %q, want %q", got, tt.want)
 			}
-			if got := p.frees(tt.why).Href; got != tt.link {
+			if got := p.frees(p.Shot.Jobs[0], tt.why).Href; got != tt.link {
 				t.Errorf("leads to %q, want %q", got, tt.link)
 			}
 		})
