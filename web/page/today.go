@@ -32,6 +32,8 @@ type TodayView struct {
 	Needs   []NeedsRow
 	Next    *SessionRow
 	Empty   bool // nothing is entered yet
+	NoJobs  bool // nothing is to be done
+	NoHours bool // not one session ahead
 }
 
 // LiftRow is a car on a lift and what it is there for.
@@ -62,6 +64,7 @@ func NewToday(base Base, p Planned, now time.Time, ready []planner.Ready, free F
 	v := TodayView{
 		Base: base, Sub: now.In(p.Now.Location()).Format("Monday 2 January, 15:04"), Lift: p.liftRows(), LiftFor: p.Shot.Settings.Lifts > 0,
 		Needs: p.needsRows(), Next: p.nextSession(), Empty: len(p.Shot.Cars) == 0 && len(p.Shot.Jobs) == 0,
+		NoJobs: len(p.Shot.Jobs) == 0, NoHours: len(p.Problem.Sessions) == 0,
 	}
 	v.Free, v.Spans, v.Fits = free, free.spans(), free.together()
 	v.Alone, v.Helper = "For you alone.", ui.Link{Text: "A helper is here", Href: free.with(true)}
