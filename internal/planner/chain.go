@@ -62,7 +62,7 @@ func (w *walker) before(s PlacedStage) int {
 		return w.lastOf(func(o PlacedStage) bool { return o.Job == s.Job && o.Stage == of })
 	case BecauseJob, BecauseHarvest:
 		return w.lastOf(func(o PlacedStage) bool { return o.Job == of && over(o) })
-	case BecauseHands:
+	case BecauseHands, BecauseWork:
 		return w.lastOf(func(o PlacedStage) bool { return o.Job == of && o.Kind == Bench && over(o) })
 	case BecauseLift, BecauseImmobile:
 		return w.lastOf(func(o PlacedStage) bool { return o.Car == of && over(o) })

@@ -43,6 +43,10 @@ func (c *checker) reasonHolds(w *work, b answerBecause, until int) bool {
 		return c.jobs[b.Of] != nil && (b.Of != w.job.ID || w.index > 0)
 	case "lift":
 		return c.cars[b.Of] != nil && slices.ContainsFunc(c.standings(b.Of), func(s standing) bool { return s.to <= w.from })
+	case "work":
+		return slices.ContainsFunc(c.works, func(o *work) bool {
+			return o.job.ID == b.Of && o.car == w.car && o != w && o.to == until
+		})
 	case "helper":
 		return slices.ContainsFunc(tiedTo(w), func(s givenStage) bool { return s.Needs["helpers"] > 0 || len(s.Closing) > 0 })
 	case "tool":

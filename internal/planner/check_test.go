@@ -437,7 +437,7 @@ func (c *checker) addWork(s *answerStage) {
 }
 
 var becauseKinds = strings.Fields(`now not_before pin car job stage part harvest order hands lift helper tool session
-	road_need immobile chain`)
+	road_need immobile chain work`)
 
 func (c *checker) checkWhole(job *givenJob) {
 	works := c.byJob[job.ID]

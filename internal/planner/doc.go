@@ -40,7 +40,8 @@
 //   - An access may stay open only if all that it is inside may.
 //   - The opening and changing before a stage is done in the session in which
 //     the stage can start, directly before it; only a rest of a session too
-//     short for what follows may pass between.
+//     short for what follows may pass between. They are done in the rest of a
+//     session before that where the stage then starts earlier.
 //   - A stage done without the hands ("hands": 0) runs beside other work.
 //   - Saved minutes count, for every opening and every closing work, what each
 //     job after the first would have paid for its own.

@@ -70,6 +70,7 @@ var reasonKinds = [...]string{
 	schedule.ByHands: BecauseHands, schedule.ByPlace: BecauseLift, schedule.ByHelper: BecauseHelper,
 	schedule.ByTool: BecauseTool, schedule.BySession: BecauseSession, schedule.ByBlackout: BecauseRoadNeed,
 	schedule.ByStuck: BecauseImmobile, schedule.ByChain: BecauseChain, schedule.ByChainJob: BecauseChain,
+	schedule.ByWork: BecauseWork,
 }
 
 // reason words a reason for a job's stage.
@@ -87,7 +88,7 @@ func (m *model) reason(job int, r schedule.Reason) Reason {
 		out.Of = m.partList[r.Of].ID
 	case schedule.ByTool:
 		out.Of = m.toolList[r.Of].ID
-	case schedule.ByJob, schedule.ByHarvest, schedule.ByHands, schedule.ByPin, schedule.ByChainJob:
+	case schedule.ByJob, schedule.ByHarvest, schedule.ByHands, schedule.ByPin, schedule.ByChainJob, schedule.ByWork:
 		if r.Of != schedule.None {
 			out.Of = m.jobList[r.Of].ID
 		}

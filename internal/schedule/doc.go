@@ -78,7 +78,9 @@
 //
 // What is decoded may leave a job without a place that in the end would have been
 // in nobody's way. So the schedule kept is looked through once more, and such a
-// job is put where it fits as it is.
+// job is put where it fits as it is. Then each stage that stands later than
+// anything pushes it is moved up, with what leads up to it, as long as nothing else
+// has to change for that and it ends no later.
 //
 // Jobs that were begun and could not be ended are left out and the rest is
 // decoded again, which happens near the end of the sessions only: there, a job
@@ -103,7 +105,8 @@
 // without a place carries its causes. A job that is passed over at a decision
 // notes why. In the finished schedule each start is held against the stage's own
 // times, the hands and the sessions: the one of them that pushes it to its start
-// is the reason. Where they do not account for it, the note is.
+// is the reason. Where they do not account for it, it is what stood in the way
+// when the stage was to be moved up, or else the note.
 //
 // # Files
 //
@@ -113,7 +116,8 @@
 // time; lookahead.go, pin.go and endings.go look ahead; visit.go ends visits;
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
 // no hands; pieces.go cuts stages into pieces; finish.go and blocked.go end a decode; gap.go and gap_lay.go
-// place what was left over; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
+// place what was left over; earlier.go moves stages up, earlier_against.go says what
+// speaks against that; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
 // for better ones, exact.go goes through all of them; label.go and label_*.go go
 // through rows of strokes, which stroke.go carries out; solve.go puts it together;

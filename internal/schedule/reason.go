@@ -18,6 +18,8 @@ type pushes struct {
 	begins int    // when that begins
 	act    *act
 	in     *instance
+	placed *Placed
+	pieces *[]Span // to lay out in
 }
 
 // push is one thing that a stage waits for. The hands are marked apart: what
@@ -34,32 +36,91 @@ type deed struct {
 	item Item
 }
 
+// teller looks at a finished schedule.
+type teller struct {
+	d      *decoder
+	deeds  []deed
+	busy   []int // when the hands were free after the first so many of them
+	ends   []int // by stage id
+	pieces []Span
+}
+
+func (d *decoder) newTeller() *teller {
+	t := &teller{d: d}
+	t.renew()
+	return t
+}
+
+// renew looks at the schedule anew.
+func (t *teller) renew() {
+	d := t.d
+	t.deeds = d.deeds()
+	t.busy = make([]int, len(t.deeds)+1)
+	for i := range t.deeds {
+		t.busy[i+1] = max(t.busy[i], t.deeds[i].To)
+	}
+	t.ends = make([]int, d.in.stages)
+	for i := range d.result.Placed {
+		p := &d.result.Placed[i]
+		t.ends[d.in.base[p.Job]+p.Stage] = p.To
+	}
+}
+
 // tellWhy gives every stage that is done in a block of its own the reason that
 // the finished schedule shows.
 func (d *decoder) tellWhy() {
-	deeds := d.deeds()
-	busy := make([]int, len(deeds)+1) // when the hands were free after the first so many
-	for i := range deeds {
-		busy[i+1] = max(busy[i], deeds[i].To)
-	}
-	ends := make([]int, d.in.stages)
-	for i := range d.result.Placed {
-		p := &d.result.Placed[i]
-		ends[d.in.base[p.Job]+p.Stage] = p.To
-	}
+	t := d.newTeller()
 	for i := range d.result.Placed {
 		p := &d.result.Placed[i]
 		a := &d.in.acts[p.Job][p.Stage]
+		t.renewReason(p, &p.Why)
+		t.renewReason(p, &p.passed)
 		if a.Tied || a.block > p.Stage+1 || !a.Bench && len(a.Tools) > 0 {
 			continue
 		}
-		w := pushes{act: a, in: d.in, begins: p.From}
-		w.list = d.ownPushes(p, ends)
-		if a.Bench {
-			w.addHands(p, deeds, busy)
-		}
+		w := t.pushesOf(p)
 		p.Why = w.reason(p)
 	}
+}
+
+// renewReason gives a reason that was noted before stages were moved up the time
+// at which what it names is over now.
+func (t *teller) renewReason(p *Placed, r *Reason) {
+	switch r.Kind {
+	case ByStage:
+		r.Until = t.ends[t.d.in.base[p.Job]+r.Of]
+	case ByJob:
+		for _, l := range t.d.in.Jobs[p.Job].After {
+			if l.Job == r.Of {
+				r.Until = t.d.prog[l.Job].end + l.Gap
+			}
+		}
+	case ByHarvest:
+		r.Until = t.d.prog[r.Of].end
+	}
+}
+
+// pushesOf lists what pushes a stage.
+func (t *teller) pushesOf(p *Placed) pushes {
+	w := pushes{act: &t.d.in.acts[p.Job][p.Stage], in: t.d.in, begins: p.From, placed: p, pieces: &t.pieces}
+	w.list = t.d.ownPushes(p, t.ends)
+	if w.act.Bench {
+		w.addHands(p, t.deeds, t.busy, t.movedAt(p))
+	}
+	return w
+}
+
+// movedAt is when the subject of a stage was put onto the place for it, where
+// that takes no time and so is not listed: when the visit begins. Otherwise it is
+// never.
+func (t *teller) movedAt(p *Placed) int {
+	if !t.d.in.HasPlace || t.d.in.Move > 0 {
+		return never
+	}
+	if v := t.d.visitWith(p); v != None && t.d.result.Visits[v].OnPlace {
+		return t.d.result.Visits[v].From
+	}
+	return never
 }
 
 // deeds lists what the hands do, in order of time.
@@ -102,6 +163,13 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 	if k := d.in.firstBench(p.Job); job.Pinned && p.Stage == max(0, k) {
 		add(d.in.pinStart(p.Job), ByPin, None)
 	}
+	for _, h := range d.in.holdFrom[d.in.acts[p.Job][p.Stage].id] {
+		for _, t := range d.ledger.taken {
+			if t.Source == Freed && d.in.holds[h].draws(t, p) {
+				add(t.At, ByChain, t.Material)
+			}
+		}
+	}
 	for _, t := range d.promisesOf(p) {
 		switch t.Source {
 		case Dated:
@@ -113,6 +181,18 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 		}
 	}
 	return out
+}
+
+// draws says whether what is promised is for a stage after one that begins a
+// hold, in what ends it.
+func (h *hold) draws(t Promise, from *Placed) bool {
+	switch {
+	case t.Job == from.Job:
+		return t.Stage > from.Stage && (t.Job != h.untilJob || t.Stage <= h.untilAt)
+	case t.Job == h.untilJob:
+		return t.Stage <= h.untilAt
+	}
+	return slices.Contains(h.chain, t.Job)
 }
 
 // promisesOf lists the promises to a stage.
@@ -127,7 +207,7 @@ func (d *decoder) promisesOf(p *Placed) []Promise {
 }
 
 // addHands finds what leads up to a stage, and what the hands were at before.
-func (w *pushes) addHands(p *Placed, deeds []deed, busy []int) {
+func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	c := w.in.Jobs[p.Job].Subject
 	n, _ := slices.BinarySearchFunc(deeds, p.From, func(x deed, t int) int { return cmp.Or(cmp.Compare(x.From, t), 1) })
 	for n < len(deeds) && deeds[n].From == p.From && deeds[n].To == p.From && deeds[n].leadsTo(c) {
@@ -136,6 +216,7 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int) {
 	moved := false
 	for ; n > 0; n-- {
 		x := &deeds[n-1]
+		moved = moved || w.begins == movedAt
 		if x.job != None || moved && (x.item.Kind == Open || x.item.Kind == Move) || !moved && !x.leadsTo(c) {
 			break
 		}
@@ -166,26 +247,42 @@ func (x *deed) leadsTo(c int) bool {
 // earlier. Where several push to the same time it is the first of them. What
 // would start then in any case waits for a session, a helper or a tool.
 func (w *pushes) reason(p *Placed) Reason {
-	last, by := 0, None
+	last, by := w.last(None), None
 	for i, b := range w.list {
-		last = max(last, b.at)
 		if (by == None || b.at > w.list[by].at) && w.start(b.at, w.act.cal, w.leads) >= p.From {
 			by = i
 		}
 	}
 	switch {
-	case by == None:
+	case by == None && w.joint(last) < p.From:
 		return w.noted(p, last)
+	case by == None:
+		return w.together(p, last)
 	case p.Why.Kind == ByPlace && w.start(last, w.act.cal, w.own(p)) < p.From:
 		return p.Why
 	case w.list[by].at <= w.in.Now && w.begins == w.in.Now:
 		return Reason{Kind: ByNow}
 	case w.list[by].at < w.begins && w.start(w.in.Now, w.act.cal, w.leads) >= p.From:
 		return w.unhelped(p, last)
-	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers():
+	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers() && p.Why.Kind != ByChain:
 		return p.Why
 	case w.list[by].hands && p.passed.Until == w.list[by].at && p.passed.Kind == ByStuck:
 		return p.passed
+	}
+	return w.list[by].why
+}
+
+// together is the last of the pushes that only together lead to the start: one
+// comes while what leads up to the stage is going on already.
+func (w *pushes) together(p *Placed, last int) Reason {
+	by := None
+	for i, b := range w.list {
+		if (by == None || b.at > w.list[by].at) && (!b.hands || b.why.Kind == ByHands) && w.joint(w.last(i)) < p.From {
+			by = i
+		}
+	}
+	if by == None {
+		return w.unhelped(p, last)
 	}
 	return w.list[by].why
 }
@@ -233,6 +330,9 @@ func (in *instance) calendarWith(helpers int, tools []Use, but int) calendar {
 // noted is what the decision noted where times do not account for the start, or
 // the blackout after which it is the first chance.
 func (w *pushes) noted(p *Placed, last int) Reason {
+	if p.held.Until <= p.From && p.held.Kind != BySession && p.held.Until > 0 {
+		return p.held
+	}
 	if p.Why.outside() {
 		return p.Why
 	}
@@ -254,44 +354,63 @@ func (r Reason) outside() bool {
 }
 
 // start is the earliest start of the stage when what leads up to it begins no
-// earlier than t, as far as a calendar goes.
+// earlier than t, as far as a calendar goes. What began before t is as it is.
 func (w *pushes) start(t int, cal calendar, leads []Item) int {
 	if !w.act.Bench {
 		return t
 	}
-	for _, it := range leads {
+	for i := range leads {
+		it := &leads[i]
 		if it.From < t {
 			continue
 		}
-		with := w.in.plain
-		if it.Kind == Finish {
-			with = w.in.withHelpers(w.in.Closings[it.Of].Helpers)
-		}
-		t += with.wait(Span{t, t + it.To - it.From}) + it.To - it.From
+		t += w.in.calendarOf(it).wait(Span{t, t + it.To - it.From}) + it.To - it.From
 	}
-	for i := cal.at(t); i < len(cal); i++ {
-		from := max(t, cal[i].From)
-		rest := w.act.Minutes - (cal[i].To - from)
-		if 0 < rest && rest < w.act.least {
-			from, rest = from+w.act.least-rest, w.act.least
-		}
-		if rest <= 0 || cal[i].To-from >= w.act.least && cal[i+1:].takes(rest, w.act.least) {
-			return from
-		}
-	}
-	return never
+	s, _ := w.fit(t, cal)
+	return s.From
 }
 
-// takes says whether a paused stage finds its end in a calendar.
-func (c calendar) takes(rest, least int) bool {
-	for _, s := range c {
-		room := s.To - s.From
-		if room >= rest {
-			return true
-		}
-		if room >= least && rest-room >= least {
-			rest -= room
+// joint is the earliest start of the stage when all that pushes it is over at t:
+// what began before that goes on until it ends.
+func (w *pushes) joint(t int) int {
+	at := t
+	for i := range w.leads {
+		if w.leads[i].From < t {
+			at = max(at, w.leads[i].To)
 		}
 	}
-	return false
+	return w.start(at, w.act.cal, w.leads)
+}
+
+// last is when the last of the pushes is over, but one.
+func (w *pushes) last(but int) int {
+	at := 0
+	for i := range w.list {
+		if i != but {
+			at = max(at, w.list[i].at)
+		}
+	}
+	return at
+}
+
+// fit is the earliest stretch of the stage from a time on, and its pieces, as
+// far as a calendar goes. To begin earlier and end later is not earlier.
+func (w *pushes) fit(t int, cal calendar) (Span, []Span) {
+	if !w.act.Bench {
+		return Span{t, w.act.ends(t)}, nil
+	}
+	a := *w.act
+	a.cal = cal
+	for {
+		pieces, ok := a.fit((*w.pieces)[:0], a.Minutes, t, cal.at(t), nil)
+		*w.pieces = pieces
+		if !ok {
+			return Span{never, never}, nil
+		}
+		s := Span{pieces[0].From, pieces[len(pieces)-1].To}
+		if s.To <= w.placed.To || s.From >= w.placed.From {
+			return s, pieces
+		}
+		t = s.From + 1
+	}
 }

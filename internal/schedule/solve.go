@@ -33,6 +33,7 @@ func Solve(p *Problem) Result {
 		}
 	}
 	best.fillGaps()
+	best.moveUp()
 	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result

@@ -24,6 +24,7 @@ const (
 	ByStuck                // subject Of could not be moved
 	ByChain                // the subject would have been stuck for material Of
 	ByChainJob             // the subject would have been stuck for job Of
+	ByWork                 // job Of was under way on the subject
 )
 
 // Reason is the last thing that pushed a start to where it is.
@@ -40,6 +41,7 @@ type Placed struct {
 	Pieces []Span // bench stages only
 	Why    Reason
 	passed Reason // what it was passed over for last before, if anything
+	held   Reason // what stands in the way of its being moved up, if anything
 }
 
 // ItemKind is the kind of an overhead item.

@@ -156,6 +156,8 @@ func (p Planned) becauseBusy(r planner.Reason) string {
 		return "waits: " + p.cars[r.Of].Name + " is immobile" + p.to(r.Until)
 	case planner.BecauseChain:
 		return p.chainText(r)
+	case planner.BecauseWork:
+		return "waits: " + p.jobs[r.Of].Title + " on the same car" + p.to(r.Until)
 	}
 	return r.Kind
 }

@@ -65,6 +65,7 @@ func TestPlanned_because(t *testing.T) {
 		{planner.BecauseRoadNeed, "car-1", noon, "Tern estate must be whole until Sat 13 Mar 12:00"},
 		{planner.BecauseImmobile, "car-2", noon, "waits: Tern saloon is immobile until Sat 13 Mar 12:00"},
 		{planner.BecauseChain, "part-1", midnight, "waits until Sat 13 Mar, so that the car does not stand immobile for Trailing arm"},
+		{planner.BecauseWork, "job-2", noon, "waits: Arms off on the same car until Sat 13 Mar 12:00"},
 	} {
 		t.Run(tt.kind+tt.of, func(t *testing.T) {
 			t.Parallel()

@@ -1,0 +1,451 @@
+package schedule
+
+import "slices"
+
+// against is what stands in the way of a stage moved up, and until when; zero
+// when nothing does. Of several things it is the one that lasts longest.
+func (m *mover) against(s *shift) (why Reason, until int) {
+	for _, check := range []func(s *shift) (Reason, int){
+		m.handsTaken, m.toolsTaken, m.mustBeWhole, m.notOpen, m.inUse, m.othersStuck,
+		m.otherVisit, m.outOfTurn, m.freesTooSoon, m.chainWaits, m.wasElsewhere,
+	} {
+		if r, t := check(s); t > until {
+			why, until = r, t
+		}
+	}
+	return why, until
+}
+
+// handsTaken says what else the hands do when they would be on the stage or what
+// leads up to it.
+func (m *mover) handsTaken(s *shift) (Reason, int) {
+	taken := func(at Span) (Reason, int) {
+		for i := range m.deeds {
+			if x := &m.deeds[i]; x.overlaps(at) && x.job != s.Job && !slices.Contains(s.leads, x.item) {
+				if x.job == None {
+					return Reason{Kind: BySession, Until: x.To}, x.To
+				}
+				return Reason{ByHands, x.job, x.To}, x.To
+			}
+		}
+		return Reason{}, 0
+	}
+	for i, it := range s.items {
+		if why, until := taken(it.Span); it != s.leads[i] && until > 0 {
+			return why, until
+		}
+	}
+	if !s.act.Bench || !s.act.Hands {
+		return Reason{}, 0
+	}
+	for _, piece := range s.Pieces {
+		if why, until := taken(piece); until > 0 {
+			return why, until
+		}
+	}
+	return Reason{}, 0
+}
+
+// toolsTaken says which tool, or the helpers, is not there for the stage or for
+// closing work that leads up to it.
+func (m *mover) toolsTaken(s *shift) (Reason, int) {
+	in, a := m.d.in, s.act
+	if len(a.Tools) == 0 && a.Helpers == 0 && !slices.ContainsFunc(s.leads, func(it Item) bool { return it.Kind == Finish }) {
+		return Reason{}, 0
+	}
+	b := m.booked(s)
+	if !a.Bench {
+		if start, _, why := b.freeClock(a, s.From, a.ends); start > s.From {
+			return why, start
+		}
+		return Reason{}, 0
+	}
+	for _, piece := range s.Pieces {
+		for _, u := range a.Tools {
+			if free := b.toolFree(u.Tool, u.N, in.Tools[u.Tool].Capacity, piece); free > piece.From {
+				return Reason{ByTool, u.Tool, free}, s.From + free - piece.From
+			}
+		}
+		if free := b.helpersFree(a.Helpers, piece); free > piece.From {
+			return Reason{Kind: ByHelper, Until: free}, s.From + free - piece.From
+		}
+	}
+	for i, it := range s.items {
+		if it != s.leads[i] && it.Kind == Finish && b.helpersFree(in.Closings[it.Of].Helpers, it.Span) > it.From {
+			return Reason{Kind: ByHelper, Until: s.was.From}, s.was.From
+		}
+	}
+	return Reason{}, 0
+}
+
+// booked is what everything but a stage takes of tools and helpers.
+func (m *mover) booked(s *shift) bookings {
+	b := newBookings(m.d.in)
+	for i := range m.d.result.Placed {
+		p := &m.d.result.Placed[i]
+		if a := &m.d.in.acts[p.Job][p.Stage]; p == s.was {
+			continue
+		} else if a.Bench {
+			b.reserve(a, p.Pieces...)
+		} else {
+			b.reserve(a, p.Span)
+		}
+	}
+	for i := range m.d.result.Visits {
+		for _, it := range m.d.result.Visits[i].Items {
+			if it.Kind == Finish && !slices.Contains(s.leads, it) {
+				b.takeHelpers(m.d.in.Closings[it.Of].Helpers, it.Span)
+			}
+		}
+	}
+	return b
+}
+
+// mustBeWhole says when the subject must be whole in the time that is won. A
+// clock stage may run over that, where it neither takes the place nor holds.
+func (m *mover) mustBeWhole(s *shift) (Reason, int) {
+	if !s.act.Bench && !s.act.heavy {
+		return Reason{}, 0
+	}
+	c := m.d.in.Jobs[s.Job].Subject
+	for _, b := range slices.Backward(m.d.in.Subjects[c].Blackouts) {
+		if b.overlaps(Span{s.from, s.was.From}) {
+			return Reason{ByBlackout, c, b.To}, b.To
+		}
+	}
+	return Reason{}, 0
+}
+
+// notOpen says until when what the stage needs open was opened.
+func (m *mover) notOpen(s *shift) (Reason, int) {
+	if !s.act.Bench {
+		return Reason{}, 0
+	}
+	until := 0
+	for i := range m.d.result.Visits {
+		for _, it := range m.d.result.Visits[i].Items {
+			if it.Kind == Open && it.To <= s.was.From && slices.Contains(s.act.opens, it.Of) && !slices.Contains(s.leads, it) {
+				until = max(until, it.To)
+			}
+		}
+	}
+	if until <= s.From {
+		return Reason{}, 0
+	}
+	return Reason{Kind: BySession, Until: until}, until
+}
+
+// inUse says what is done on subjects that would be moved, closed or finished
+// earlier.
+func (m *mover) inUse(s *shift) (Reason, int) {
+	own := m.d.in.Jobs[s.Job].Subject
+	for i, it := range s.items {
+		if it == s.leads[i] || it.Kind == Open {
+			continue
+		}
+		won := Span{it.From, s.leads[i].From}
+		for n := range m.d.result.Placed {
+			p := &m.d.result.Placed[n]
+			if a := &m.d.in.acts[p.Job][p.Stage]; (a.Bench || a.Place) && p != s.was && m.d.in.Jobs[p.Job].Subject == it.Subject && p.overlaps(won) {
+				if it.Subject == own {
+					return Reason{ByWork, p.Job, p.To}, p.To
+				}
+				return Reason{ByPlace, it.Subject, p.To}, p.To
+			}
+		}
+		for _, o := range m.look().stuck {
+			if o.subject == it.Subject && o.overlaps(won) {
+				return Reason{ByStuck, it.Subject, o.To}, o.To
+			}
+		}
+		for _, b := range m.d.in.Subjects[it.Subject].Blackouts {
+			if b.overlaps(won) {
+				return Reason{ByBlackout, it.Subject, b.To}, b.To
+			}
+		}
+	}
+	return Reason{}, 0
+}
+
+// othersStuck says which other subject is stuck on the place in the time that is
+// won, where the stage makes its own stuck, or what is closed on its own then.
+func (m *mover) othersStuck(s *shift) (Reason, int) {
+	in, c := m.d.in, m.d.in.Jobs[s.Job].Subject
+	if s.act.Hold != From && s.act.Hold != Within {
+		return Reason{}, 0
+	}
+	won := Span{s.From, s.was.From}
+	for _, o := range m.look().stuck {
+		if in.HasPlace && o.subject != c && o.near().overlaps(won) && m.stands(o) {
+			return Reason{ByStuck, o.subject, o.To}, o.To
+		}
+	}
+	for i := range m.d.result.Visits {
+		for _, it := range m.d.result.Visits[i].Items {
+			if it.Subject == c && it.Kind != Open && it.overlaps(won) && !slices.Contains(s.leads, it) {
+				return Reason{Kind: BySession, Until: it.To}, it.To
+			}
+		}
+	}
+	return Reason{}, 0
+}
+
+// stands says whether a subject is on the place at some time in a stretch.
+func (m *mover) stands(o ofWhom) bool {
+	return slices.ContainsFunc(m.look().stands, func(x ofWhom) bool { return x.subject == o.subject && x.near().overlaps(o.Span) })
+}
+
+// otherVisit says which other visit is in the way of one that would begin
+// earlier: another of its subject, or one on the place.
+func (m *mover) otherVisit(s *shift) (Reason, int) {
+	if s.visit == None {
+		return Reason{}, 0
+	}
+	visits := m.d.result.Visits
+	v := &visits[s.visit]
+	from := m.enters(s, v)
+	if from >= v.From {
+		if v.moved() && !slices.Contains(s.leads, v.Items[0]) && s.From < v.Items[0].To {
+			return Reason{Kind: BySession, Until: v.Items[0].To}, v.Items[0].To
+		}
+		return Reason{}, 0
+	}
+	alone, needs := m.alone(s), Span{from, v.From}
+	switch {
+	case alone:
+		needs = s.Span
+	case v.moved() && !slices.Contains(s.leads, v.Items[0]):
+		if s.splits = m.fitsApart(s); !s.splits {
+			return Reason{Kind: BySession, Until: v.Items[0].To}, v.Items[0].To
+		}
+	}
+	for i := range visits {
+		x := &visits[i]
+		if i == s.visit || x.Subject != v.Subject || x.From >= v.From {
+			continue
+		}
+		why, to := m.leavesAt(s, x)
+		if to <= from {
+			continue
+		}
+		if alone && m.fitsVisit(s, x) {
+			s.joins, needs = i, Span{x.To, max(x.To, s.To)}
+			continue
+		}
+		return why, to
+	}
+	if s.splits {
+		return Reason{}, 0
+	}
+	return m.placeTaken(s, v, needs)
+}
+
+// enters is when a stage would enter its visit, with what leads up to it there.
+func (m *mover) enters(s *shift, v *Visit) int {
+	from := s.From
+	for i, it := range s.items {
+		if slices.Contains(v.Items, s.leads[i]) {
+			from = min(from, it.From)
+		}
+	}
+	return from
+}
+
+// leavesAt is when another visit would end, with what leads up to the stage
+// moved up, and what is done in it last.
+func (m *mover) leavesAt(s *shift, x *Visit) (why Reason, to int) {
+	for _, it := range x.Items {
+		if i := slices.Index(s.leads, it); i >= 0 {
+			it = s.items[i]
+		}
+		if it.To > to {
+			why, to = Reason{Kind: BySession, Until: it.To}, it.To
+		}
+	}
+	for i := range m.d.result.Placed {
+		p := &m.d.result.Placed[i]
+		if m.d.in.Jobs[p.Job].Subject == x.Subject && p != s.was && x.From <= p.From && p.To <= x.To && p.To >= to &&
+			(x.OnPlace || m.d.in.acts[p.Job][p.Stage].Bench) {
+			why, to = Reason{ByWork, p.Job, p.To}, p.To
+		}
+	}
+	return why, to
+}
+
+// fitsApart says whether a stage may be done in a visit of its own off the place,
+// before the one that it is part of.
+func (m *mover) fitsApart(s *shift) bool {
+	return s.act.Bench && !s.act.Place && s.act.Hold == Free && len(s.act.Closings)+len(s.act.opens)+len(s.leads) == 0 &&
+		s.To <= m.d.result.Visits[s.visit].From && !m.mayStand(s)
+}
+
+// mayStand says whether the subject may still be on the place when the stage
+// would begin.
+func (m *mover) mayStand(s *shift) bool {
+	there, still := m.look().standsAt(m.d.in.Jobs[s.Job].Subject, s.From)
+	return there || still
+}
+
+// fitsVisit says whether a stage may be part of another visit instead of its own,
+// at the end of it or in its midst.
+func (m *mover) fitsVisit(s *shift, x *Visit) bool {
+	v := &m.d.result.Visits[s.visit]
+	return len(s.act.Closings)+len(s.act.opens) == 0 && x.From <= s.From && (x.OnPlace || !v.OnPlace) &&
+		(!x.moved() || x.Items[0].To <= s.From) && (x.OnPlace == v.OnPlace || s.To <= x.To)
+}
+
+// placeTaken says who else is on the place, where a visit on it is to begin
+// earlier or end later.
+func (m *mover) placeTaken(s *shift, v *Visit, needs Span) (Reason, int) {
+	if !v.OnPlace || m.d.in.Move > 0 && !v.moved() || needs.From >= needs.To {
+		return Reason{}, 0
+	}
+	n, who := 0, ofWhom{Span{0, never}, None}
+	for _, o := range m.look().stands {
+		if o.subject == v.Subject {
+			continue
+		}
+		if needs.From < o.From && o.From < needs.To { // it came first
+			return Reason{ByPlace, o.subject, o.To}, max(o.To, needs.From+1)
+		}
+		if o.overlaps(needs) {
+			if n++; o.To < who.To {
+				who = o
+			}
+		}
+	}
+	if n < m.d.in.Places {
+		return Reason{}, 0
+	}
+	return Reason{ByPlace, who.subject, who.To}, who.To
+}
+
+// outOfTurn says which job took material first that the stage's own then would
+// have had.
+func (m *mover) outOfTurn(s *shift) (Reason, int) {
+	if s.Stage > 0 {
+		return Reason{}, 0
+	}
+	until := 0
+	for _, own := range m.d.ledger.taken {
+		if own.Job != s.Job || own.Source == Stock {
+			continue
+		}
+		for _, t := range m.d.ledger.taken {
+			if t.Material != own.Material || t.Job == s.Job || t.Source > own.Source || t.Source == own.Source && t.At >= own.At {
+				continue
+			}
+			if from := m.begins(t.Job); s.From < from && from <= s.was.From {
+				until = max(until, from)
+			}
+		}
+	}
+	return Reason{Kind: BySession, Until: until}, until
+}
+
+// begins is when a job begins.
+func (m *mover) begins(j int) int {
+	for i := range m.d.result.Placed {
+		if p := &m.d.result.Placed[i]; p.Job == j && p.Stage == 0 {
+			return p.From
+		}
+	}
+	return never
+}
+
+// freesTooSoon says whether a job that orders material, or has it from another
+// one, would have had to take it from the job that now ends earlier.
+func (m *mover) freesTooSoon(s *shift) (Reason, int) {
+	if s.Stage < len(m.d.in.acts[s.Job])-1 || len(m.d.in.freed[s.Job]) == 0 {
+		return Reason{}, 0
+	}
+	for _, t := range m.d.ledger.taken {
+		if t.Source < Freed || t.Of == s.Job || !slices.Contains(m.d.in.freed[s.Job], t.Material) {
+			continue
+		}
+		if from := m.begins(t.Job); s.To <= from && from < s.was.To {
+			return Reason{Kind: BySession, Until: s.was.From}, s.was.From
+		}
+	}
+	return Reason{}, 0
+}
+
+// chainWaits says for what a stuck subject would have to wait if the stage were
+// earlier.
+func (m *mover) chainWaits(s *shift) (Reason, int) {
+	for _, h := range m.d.in.holdsOf[m.d.in.Jobs[s.Job].Subject] {
+		begins := slices.Contains(m.d.in.holdFrom[s.act.id], h)
+		if !begins && !m.heldThen(h, s.was) {
+			continue
+		}
+		for _, t := range m.d.ledger.taken {
+			if t.Source == Stock || t.At <= s.From || !m.inChain(h, s, t) {
+				continue
+			}
+			if begins && t.Source == Freed || t.At > m.soonest(s, t) {
+				until := min(s.was.From, max(t.At, s.From+1))
+				if t.At > s.was.From { // the rest of the chain takes the time until then
+					until = min(s.was.From, m.d.in.nextSession(s.From))
+				}
+				if s.act.Hold != From && s.act.Hold != Within {
+					return Reason{Kind: BySession, Until: until}, until
+				}
+				return Reason{ByChain, t.Material, until}, until
+			}
+		}
+	}
+	return Reason{}, 0
+}
+
+// heldThen says whether a hold is on when a stage begins.
+func (m *mover) heldThen(h int, p *Placed) bool {
+	for _, o := range m.look().stuck {
+		if o.subject == m.d.in.holds[h].subject && o.From <= p.From && p.From < o.To {
+			return true
+		}
+	}
+	return false
+}
+
+// inChain says whether what is promised is for a stage that comes later in what
+// ends a hold.
+func (m *mover) inChain(h int, s *shift, t Promise) bool {
+	x := &m.d.in.holds[h]
+	if t.Job == s.Job {
+		return t.Stage > s.Stage
+	}
+	if t.Job != x.job && !slices.Contains(x.chain, t.Job) || t.Job == x.untilJob && t.Stage > x.untilAt {
+		return false
+	}
+	return slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool { return p.Job == t.Job && p.Stage == t.Stage && p.From >= s.was.To })
+}
+
+// soonest is a time before which what is promised for a stage is not needed.
+func (m *mover) soonest(s *shift, t Promise) int {
+	at := s.To
+	if t.Job != s.Job {
+		return at
+	}
+	for k := s.Stage + 1; k <= t.Stage && at < never; k++ {
+		a := &m.d.in.acts[t.Job][k]
+		switch {
+		case k == t.Stage && a.Bench:
+			at, _ = a.cal.from(at)
+		case k == t.Stage:
+		case a.Bench:
+			at = a.cal.after(at, a.Minutes)
+		default:
+			at = a.ends(at)
+		}
+	}
+	return at
+}
+
+// wasElsewhere says whether the stage was in a later session in the schedule
+// before: there it stays.
+func (m *mover) wasElsewhere(s *shift) (Reason, int) {
+	if m.d.in.moved(s.act, s.From) <= m.d.in.moved(s.act, s.was.From) {
+		return Reason{}, 0
+	}
+	return Reason{Kind: BySession, Until: s.was.From}, s.was.From
+}
