@@ -315,7 +315,7 @@ func partStock() page.PartStockParts {
 		Promises: []page.Promise{
 			{Need: needSamples()[0], OnHand: 1, Coming: 1, When: "Mon 15 Mar"},
 			{Need: needSamples()[1], Lacks: 2},
-			{Need: needSamples()[2], Lacks: 2},
+			{Need: needSamples()[2], ToOrder: 1, OrderBy: "Sat 13 Mar", Lacks: 1},
 			{Need: needSamples()[3], OnHand: 2},
 		},
 	}

@@ -112,6 +112,43 @@ func TestKit_promisedOnce(t *testing.T) {
 	s.get(route.Job(first)).says("kit complete")
 }
 
+// TestPart_toOrder: what the plan counts on and nobody has ordered is told as such on the part's page, with the way to order it. None
+// is on hand, so none can be kept.
+func TestPart_toOrder(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addSaturdays()
+	part := s.addPart(func(p *garage.Part) { p.LeadLow, p.LeadLikely, p.LeadHigh = new(2), new(2), new(2) })
+	job := s.addJob(s.addCar(), "Rear brakes")
+	if _, err := s.store.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID, n.Quantity = s.stageOf(job), part, 2 }), garage.PartPick{}); err != nil {
+		t.Fatal(err)
+	}
+	// Worked by hand: ordered on Friday 5 March it is here by the end of the 7th, so the work is on Saturday the 13th. Ordered on the 11th it
+	// would be here by the end of that day.
+	at := s.get(route.Part(part)).says("Nothing is expected", "2 to be ordered by Wed 10 Mar", "Order it", "From ordering 2 days").saysNot("of what comes promised", "Keep for it")
+	if !at.doc().Has("main a[href=" + route.ToOrder() + "]") {
+		t.Error("no way to order it")
+	}
+
+	s.addStock(part, "A1", 1)
+	s.get(route.Part(part)).says("1 on hand promised", "1 to be ordered by Wed 10 Mar", "Keep for it")
+}
+
+// TestPart_expectedBy: what is expected is there by the end of the day that the plan reckons with, not of the next one.
+func TestPart_expectedBy(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addSaturdays()
+	part, job := s.addPart(), s.addJob(s.addCar(), "Rear brakes")
+	if _, err := s.store.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID, n.Quantity = s.stageOf(job), part, 1 }), garage.PartPick{}); err != nil {
+		t.Fatal(err)
+	}
+	day := "2027-03-09" // a Tuesday
+	s.post(route.Arrivals(part), url.Values{"quantity": {"1"}, "arrives_low": {day}, "arrives_likely": {day}, "arrives_high": {day}}).to(route.Part(part))
+	s.get(route.Part(part)).says("1 of what comes promised, by Tue 9 Mar")
+	s.get(route.Job(job)).says("expected by Tue 9 Mar")
+}
+
 func TestKit_box(t *testing.T) {
 	t.Parallel()
 	s := setup(t)

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/url"
+	"strings"
 
 	"axlestand/internal/garage"
 	"axlestand/web/route"
@@ -90,6 +91,7 @@ type promisedLine struct {
 	text  string
 	keep  string // keeps pieces on hand for it
 	free  string // keeps them no more
+	order string // where what is counted on is ordered
 	state ui.Mood
 }
 
@@ -100,9 +102,13 @@ type Promise struct {
 	Coming int
 	When   string // the last of what is to come
 	Lacks  int
+
+	ToOrder int    // what the plan counts on and nobody has ordered
+	OrderBy string // the last day for that
 }
 
-func promisedLines(p garage.Part, promises []Promise) []promisedLine {
+// promisedLines say who gets pieces of a part. Some can be kept for a job while any lie in a bin.
+func promisedLines(p garage.Part, promises []Promise, onHand int) []promisedLine {
 	var lines []promisedLine
 	for _, pr := range promises {
 		line := promisedLine{job: pr.Need.JobTitle, href: route.Job(pr.Need.JobID), state: ui.Done}
@@ -121,14 +127,18 @@ func promisedLines(p garage.Part, promises []Promise) []promisedLine {
 			words = append(words, stockText(pr.OnHand, p.Unit)+" on hand promised")
 		}
 		if pr.Coming > 0 {
-			words = append(words, stockText(pr.Coming, p.Unit)+" of what comes promised, "+pr.When)
+			words = append(words, stockText(pr.Coming, p.Unit)+" of what comes promised, by "+pr.When)
 			line.state = ui.Waits
+		}
+		if pr.ToOrder > 0 {
+			words = append(words, strings.TrimSuffix(stockText(pr.ToOrder, p.Unit)+" to be ordered by "+pr.OrderBy, " by "))
+			line.state, line.order = ui.Waits, route.ToOrder()
 		}
 		if pr.Lacks > 0 && pr.Need.Stops && pr.Need.PinnedAt == nil {
 			words = append(words, stockText(pr.Lacks, p.Unit)+" lacking")
 			line.state = ui.Blocked
 		}
-		if pr.Need.PinnedAt == nil {
+		if pr.Need.PinnedAt == nil && onHand > 0 {
 			line.keep = route.NeedPin(pr.Need.ID)
 		}
 		line.text = joined(" · ", words...)

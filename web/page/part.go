@@ -352,7 +352,7 @@ func NewPartShow(base Base, p garage.Part, parts PartStockParts, settings garage
 			Title: d.CarName, Href: route.Car(d.CarID), Sub: joined(" · ", conditionText(d.Condition), d.Note), Meta: stockText(d.Quantity, p.Unit),
 		})
 	}
-	v.Promised = promisedLines(p, parts.Promises)
+	v.Promised = promisedLines(p, parts.Promises, total)
 	for _, l := range garage.LastedBy(parts.Fitted, today) {
 		v.Lasted = append(v.Lasted, lastedText(l, settings.DistanceUnit))
 	}
@@ -389,7 +389,7 @@ func partFacts(p garage.Part, from garage.Supplier) []ui.Def {
 	}
 	lead := "not to be had by ordering"
 	if p.LeadLikely != nil {
-		lead = strconv.Itoa(*p.LeadLow) + " to " + DayCount(*p.LeadHigh) + ", likely " + strconv.Itoa(*p.LeadLikely)
+		lead = daysSpread(*p.LeadLow, *p.LeadLikely, *p.LeadHigh)
 	} else if usual := supplierLead(from); usual != "" {
 		lead = usual + ", as usual there"
 	}

@@ -1105,6 +1105,12 @@ func partPromised(lines []promisedLine) templ.Component {
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
+						if l.order != "" {
+							templ_7745c5c3_Err = ui.LinkButton(ui.Secondary, "Order it", l.order).Render(ctx, templ_7745c5c3_Buffer)
+							if templ_7745c5c3_Err != nil {
+								return templ_7745c5c3_Err
+							}
+						}
 						if l.free != "" {
 							templ_7745c5c3_Err = ui.PostButton(ui.Danger, "Keep no more", l.free).Render(ctx, templ_7745c5c3_Buffer)
 							if templ_7745c5c3_Err != nil {

@@ -53,7 +53,7 @@ func (p Planned) gainWords(g planner.Gain) []string {
 			text += fmt.Sprintf(", %d later", len(g.Later))
 		}
 		if days := g.Days; days >= 0.5 {
-			text += fmt.Sprintf(", %.0f days in all", days)
+			text += ", " + daysWords(days) + " in all"
 		}
 		words = append(words, text)
 	}

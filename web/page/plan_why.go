@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -139,7 +138,7 @@ func (p Planned) forcedCosts(f planner.Forced) []string {
 	}
 	switch days := f.Weighted / 24; {
 	case days >= 0.5:
-		lines = append(lines, fmt.Sprintf("jobs end later: %.0f days in all, each times how much it matters", days))
+		lines = append(lines, "jobs end later: "+daysWords(days)+" in all, each times how much it matters")
 	case len(lines) == 0:
 		lines = append(lines, "it costs nothing")
 	}

@@ -10,8 +10,9 @@ import (
 // PartPromises is what the plan gives the needs of a part.
 func (p Planned) PartPromises(part garage.PartID, needs []garage.PartNeed) []Promise {
 	type given struct {
-		onHand, coming int
-		last           time.Time
+		onHand, coming, order int
+		last                  time.Time
+		by                    garage.Date
 	}
 	stages := map[string]*given{}
 	for _, promise := range p.Answer.Promises {
@@ -23,13 +24,19 @@ func (p Planned) PartPromises(part garage.PartID, needs []garage.PartNeed) []Pro
 			g = &given{}
 			stages[promise.Stage] = g
 		}
-		if promise.Source == planner.FromOnHand {
+		switch promise.Source {
+		case planner.FromOnHand:
 			g.onHand += promise.Qty
-			continue
-		}
-		g.coming += promise.Qty
-		if promise.At.After(g.last) {
-			g.last = promise.At
+		case planner.FromOrder:
+			g.order += promise.Qty
+			if by := promise.OrderBy; !by.IsZero() && (g.by.IsZero() || garage.DateOf(by.Time).Before(g.by)) {
+				g.by = garage.DateOf(by.Time)
+			}
+		default:
+			g.coming += promise.Qty
+			if promise.At.After(g.last) {
+				g.last = promise.At
+			}
 		}
 	}
 	var all []Promise
@@ -38,12 +45,16 @@ func (p Planned) PartPromises(part garage.PartID, needs []garage.PartNeed) []Pro
 		if g := stages[planner.StageRef(n.StageID)]; g != nil {
 			pr.OnHand = min(n.Quantity, g.onHand)
 			pr.Coming = min(n.Quantity-pr.OnHand, g.coming)
-			g.onHand -= pr.OnHand
-			if g.coming -= pr.Coming; pr.Coming > 0 {
-				pr.When = p.dayText(g.last)
+			pr.ToOrder = min(n.Quantity-pr.OnHand-pr.Coming, g.order)
+			g.onHand, g.coming, g.order = g.onHand-pr.OnHand, g.coming-pr.Coming, g.order-pr.ToOrder
+			if pr.Coming > 0 {
+				pr.When = p.untilText(g.last)
+			}
+			if pr.ToOrder > 0 && !g.by.IsZero() {
+				pr.OrderBy = p.dayText(g.by.In(p.Now.Location()))
 			}
 		}
-		pr.Lacks = n.Quantity - pr.OnHand - pr.Coming
+		pr.Lacks = n.Quantity - pr.OnHand - pr.Coming - pr.ToOrder
 		all = append(all, pr)
 	}
 	return all

@@ -58,6 +58,9 @@ func countWords(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
+// daysWords is a number of days, rounded.
+func daysWords(days float64) string { return countWords(int(math.Round(days)), "day", "days") }
+
 // stageTime words one figure of a stage: outside work is counted in days, a wait passes by the clock.
 func stageTime(kind garage.StageKind, figure int) string {
 	switch kind {
