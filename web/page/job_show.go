@@ -47,6 +47,11 @@ type JobShowView struct {
 	Photos   PhotoStripView
 }
 
+// atBench says whether any of it is done at the bench: only that has a card.
+func (v JobShowView) atBench() bool {
+	return slices.ContainsFunc(v.Stages, func(s StageView) bool { return s.Bench })
+}
+
 // StageView is a stage as the job's page shows it.
 type StageView struct {
 	ID       garage.StageID
