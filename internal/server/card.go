@@ -53,9 +53,9 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request, status int, jo
 // cardOfAsker is where whoever asks sees a job's card.
 func cardOfAsker(r *http.Request, job garage.JobID) string {
 	if link, ok := linkOf(r); ok {
-		return route.Help(link.ID) + route.Card(job)
+		return route.Help(link.ID) + route.CardNow(job)
 	}
-	return route.Card(job)
+	return route.CardNow(job)
 }
 
 // byAsker is whose marks those of a request are: a link's, or the owner's.
@@ -150,7 +150,7 @@ func (s *Server) markUndo(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.UndoMark(r.Context(), id, garage.StepMark{At: momentOf(sent.Get("at"))}, s.now()); err != nil {
 		return err
 	}
-	return s.redirect(w, r, route.Card(mark.JobID), ui.Flash{})
+	return s.redirect(w, r, route.CardNow(mark.JobID), ui.Flash{})
 }
 
 // stepFigure writes down the figure that a step waits for.
@@ -173,7 +173,7 @@ func (s *Server) stepFigure(w http.ResponseWriter, r *http.Request) error {
 	if len(form.Errors) == 0 {
 		err := s.store.WriteFigure(r.Context(), step.ID, strings.TrimSpace(form.Value), strings.TrimSpace(form.Source), strings.TrimSpace(form.Page))
 		if err == nil {
-			return s.redirect(w, r, route.Card(job), ui.Flash{})
+			return s.redirect(w, r, route.CardNow(job), ui.Flash{})
 		}
 		if !refused(err, &form.Errors) {
 			return err
@@ -246,5 +246,5 @@ func (s *Server) jobReturn(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Return(r.Context(), job, s.now(), confirmed); err != nil {
 		return err
 	}
-	return s.redirect(w, r, route.Card(job), ui.Flash{})
+	return s.redirect(w, r, route.CardNow(job), ui.Flash{})
 }

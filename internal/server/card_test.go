@@ -53,9 +53,9 @@ func TestCard_is_worked_step_by_step_without_script(t *testing.T) {
 		garage.Step{Kind: garage.WaitStep, Text: "Let the oil settle", Figure: "15 min"},
 	)
 	s.get(route.Card(job)).says("0 of 5", "Wheels off", "70 Nm + 90°", "no source", "Maker's manual")
-	s.press(job, ids[0], "mark", nil).to(route.Card(job))
-	s.press(job, ids[1], "mark", url.Values{"value": {"68 Nm + 90°"}}).to(route.Card(job))
-	s.press(job, ids[2], "nowrench", nil).to(route.Card(job))
+	s.press(job, ids[0], "mark", nil).to(route.CardNow(job))
+	s.press(job, ids[1], "mark", url.Values{"value": {"68 Nm + 90°"}}).to(route.CardNow(job))
+	s.press(job, ids[2], "nowrench", nil).to(route.CardNow(job))
 	s.get(route.Card(job)).says("2 of 5", "Second look", "Not tightened with a wrench: Bracket, 25 Nm")
 	for i, want := range []string{"done", "done", "no-wrench", "now", "open"} {
 		if got := s.stepState(job, ids[i]); got != want {
@@ -64,28 +64,31 @@ func TestCard_is_worked_step_by_step_without_script(t *testing.T) {
 	}
 
 	wrong := s.press(job, ids[3], "mark", url.Values{"value": {"thick"}, "note": {"inner side"}}).is(http.StatusUnprocessableEntity)
+	if said := wrong.says("Not kept yet: what is wrong stands at step 4").doc().Find(".card [role=alert] a").Attr("href"); !wrong.doc().Has(said) {
+		t.Errorf("the message leads to %q, which is not on the page", said)
+	}
 	typed := wrong.doc().Find("#value-" + strconv.FormatInt(int64(ids[3]), 10)).Attr("value")
 	note := wrong.doc().Find("#note-" + strconv.FormatInt(int64(ids[3]), 10)).Attr("value")
 	if typed != "thick" || note != "inner side" {
 		t.Errorf("what was typed is now %q and %q", typed, note)
 	}
-	s.press(job, ids[3], "mark", url.Values{"value": {"20.4 mm"}}).to(route.Card(job))
+	s.press(job, ids[3], "mark", url.Values{"value": {"20.4 mm"}}).to(route.CardNow(job))
 	s.get(route.Card(job)).says("Disc thickness: ") // outside its limits: a follow-up says so
 
-	s.press(job, ids[4], "mark", nil).to(route.Card(job))
+	s.press(job, ids[4], "mark", nil).to(route.CardNow(job))
 	if got := s.stepState(job, ids[4]); got != "running" {
 		t.Errorf("the timer is %s", got)
 	}
 	s.get(route.Card(job)).says("until 18:15")
 	s.clock = s.clock.Add(15 * time.Minute)
-	s.press(job, ids[4], "mark", nil).to(route.Card(job))
+	s.press(job, ids[4], "mark", nil).to(route.CardNow(job))
 	if got := s.stepState(job, ids[4]); got != "done" {
 		t.Errorf("the wait is %s", got)
 	}
-	s.press(job, ids[1], "second", nil).to(route.Card(job))
+	s.press(job, ids[1], "second", nil).to(route.CardNow(job))
 	s.get(route.CardOpen(job, ids[1])).says("Looked at a second time", "The stage is done")
 	undo := s.get(route.Card(job)).doc().Find("#step-" + strconv.FormatInt(int64(ids[0]), 10) + " .stepundo form")
-	s.post(undo.Attr("action"), undo.FormValues()).to(route.Card(job))
+	s.post(undo.Attr("action"), undo.FormValues()).to(route.CardNow(job))
 	if got := s.stepState(job, ids[0]); got != "now" {
 		t.Errorf("undone it is %s", got)
 	}
@@ -100,7 +103,7 @@ func TestCard_waits_for_the_makers_figure(t *testing.T) {
 		t.Error("it can be ticked without the maker's wait")
 	}
 	s.press(job, ids[0], "figure", url.Values{"value": {"10 min"}, "source": {""}}).is(http.StatusUnprocessableEntity).says("Where is it written?")
-	s.press(job, ids[0], "figure", url.Values{"value": {"10 min"}, "source": {"Maker's manual"}, "page": {"7"}}).to(route.Card(job))
+	s.press(job, ids[0], "figure", url.Values{"value": {"10 min"}, "source": {"Maker's manual"}, "page": {"7"}}).to(route.CardNow(job))
 	s.get(route.Card(job)).says("Start 10 min", "Maker's manual")
 }
 
@@ -109,6 +112,9 @@ func TestCard_ticks_of_a_phone(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
 	job, ids := s.cardOfSteps(garage.Step{Kind: garage.DoStep, Text: "Wheels off"}, garage.Step{Kind: garage.DoStep, Text: "Calipers off"})
+	if s.get(route.Card(job)).doc().Has("#now") {
+		t.Error("before the first step the card does not open at what is ready before it")
+	}
 	at := s.clock.Add(-2 * time.Hour).Format(time.RFC3339)
 	tick := url.Values{"kind": {"done"}, "at": {at}, "once": {"phone-1"}}
 	s.sendKept(route.StepMark(ids[0]), "phone-1", tick).is(http.StatusNoContent)
@@ -133,7 +139,7 @@ func TestCard_leaving_and_coming_back(t *testing.T) {
 	s.post(route.JobLeave(job), url.Values{"loose": {"front left bolts by hand"}}).to(route.Card(job))
 	s.get(route.Card(job)).says("Left at 18:00", "Loose: front left bolts by hand", "Wheels off")
 	s.get("/").says("front left bolts by hand")
-	s.post(route.JobReturn(job), url.Values{"confirmed": {"1"}}).to(route.Card(job))
+	s.post(route.JobReturn(job), url.Values{"confirmed": {"1"}}).to(route.CardNow(job))
 	if s.get(route.Card(job)).doc().Has(".cardleft") {
 		t.Error("it still says that nobody is back")
 	}

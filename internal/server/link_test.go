@@ -212,7 +212,7 @@ func TestHelp_card(t *testing.T) {
 
 	// The owner's tick is the owner's: a helper may look at it a second time, and not undo it.
 	tick := s.get(route.Card(job)).doc().Find("#mark-" + garageID(ids[1])).FormValues()
-	s.post(route.StepMark(ids[1]), tick).to(route.Card(job))
+	s.post(route.StepMark(ids[1]), tick).to(route.CardNow(job))
 	h.post(home+route.StepUndo(ids[1]), url.Values{"of": tick["once"]}).is(http.StatusUnprocessableEntity)
 	h.post(home+route.StepUndo(ids[0]), url.Values{"of": form.FormValues()["once"]}).to(card) // their own
 	h.get(card).says("1 of 2")

@@ -115,7 +115,7 @@ func TestStage_tookFromCard(t *testing.T) {
 		if i == 3 {
 			at = at.Add(90 * time.Minute)
 		}
-		s.press(job, id, "mark", url.Values{"at": {at.Format(time.RFC3339)}}).to(route.Card(job))
+		s.press(job, id, "mark", url.Values{"at": {at.Format(time.RFC3339)}}).to(route.CardNow(job))
 	}
 	page := s.get(route.Job(job)).says("Measured from the ticks of its card").doc()
 	if got := page.Find(".stageacts form.form").FormValues().Get("took"); got != "1\u00a0h" {

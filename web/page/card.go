@@ -37,6 +37,14 @@ type CardView struct {
 	Look    bool   // nothing can be ticked: the job is closed, or the helper may only look
 	Now     bool   // a step is open to be done
 	Count   string // how often the card has changed, by which the page knows that it is old
+	Here    CardPlace
+	Refused ui.Link // to the step of which something was not kept
+}
+
+// CardPlace is where a card is opened: at a step, or behind the last of them. The zero value is its head.
+type CardPlace struct {
+	Step   garage.StepID
+	Behind bool
 }
 
 // CardBefore is what one has ready before the first step.
@@ -122,8 +130,33 @@ func NewCard(base Base, card garage.Card, o CardOptions) CardView {
 	v.Now = garage.Now(c.rows) != 0
 	v.Count = strconv.FormatInt(o.Count, 10)
 	v.Repeats = RepeatWords(card)
+	v.Here, v.Refused = v.place(c.rows), c.refused()
 	v.NoBench = !slices.ContainsFunc(card.Sheet.Stages, func(s garage.Stage) bool { return s.Kind == garage.Bench })
 	return v
+}
+
+// place is the step that goes on. What is ready before the first step, and what was loose when the owner left, is read first.
+func (v CardView) place(rows []garage.StepRow) CardPlace {
+	if v.Done == 0 || v.Closed || v.Left != nil {
+		return CardPlace{}
+	}
+	next := garage.Now(rows)
+	for _, r := range rows {
+		if r.ID == next || r.State == garage.StepRunning {
+			return CardPlace{Step: r.ID}
+		}
+	}
+	return CardPlace{Behind: true}
+}
+
+// refused leads to the step whose form was not kept: the page begins far above it.
+func (c cardContext) refused() ui.Link {
+	for _, r := range c.rows {
+		if r.ID == c.opts.Form.Step {
+			return ui.Link{Text: "what is wrong stands at step " + strconv.Itoa(r.Number), Href: "#step-" + idText(int64(r.ID))}
+		}
+	}
+	return ui.Link{}
 }
 
 // cardContext is what all steps of a card are worded with.

@@ -58,7 +58,7 @@ func CardEdit(v CardEditView) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = ui.LinkButton(ui.Secondary, "Open the card", route.Card(v.Job.ID)).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.LinkButton(ui.Secondary, "Open the card", route.CardNow(v.Job.ID)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

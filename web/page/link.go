@@ -283,7 +283,7 @@ func NewHelp(base Base, l garage.Link, jobs []garage.Job, cars map[garage.CarID]
 	}
 	v.Can = append(v.Can, "Nothing else of this garage is open to you, and the owner sees what you tick.")
 	for _, job := range jobs {
-		item := ui.ListItem{Title: job.Title, Sub: cars[job.CarID], Href: route.Help(l.ID) + route.Card(job.ID)}
+		item := ui.ListItem{Title: job.Title, Sub: cars[job.CarID], Href: route.Help(l.ID) + route.CardNow(job.ID)}
 		if job.ClosedAt != nil {
 			item.Meta = "closed"
 		}

@@ -157,7 +157,7 @@ func (p Planned) liftRows() []LiftRow {
 		for _, s := range p.Answer.Stages {
 			if s.Car == planner.CarRef(car.ID) && len(s.Pieces) > 0 {
 				job := p.jobs[s.Job]
-				row.Next = ui.Link{Text: job.Title, Href: route.Card(job.ID)}
+				row.Next = ui.Link{Text: job.Title, Href: route.CardNow(job.ID)}
 				row.When = p.stages[s.Stage].Name + ", " + p.whenText(s.From)
 				break
 			}

@@ -5,6 +5,9 @@ import "strconv"
 // Card is a job's card as used beside the lift.
 func Card[T ~int64](job T) string { return Job(job) + "/card" }
 
+// CardNow is a job's card where it was left: at the step that is next, when something is done on it.
+func CardNow[T ~int64](job T) string { return Card(job) + "#now" }
+
 // CardOpen is a job's card with a step opened.
 func CardOpen[T, S ~int64](job T, step S) string {
 	id := strconv.FormatInt(int64(step), 10)

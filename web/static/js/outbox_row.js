@@ -108,6 +108,7 @@ export const rows = {
   advance(operation, keyboard) {
     const all = steps();
     const at = all.findIndex((row) => row.dataset.step === operation.step);
+    if (operation.becomes !== "open") document.querySelector(".cardbefore[open]")?.removeAttribute("open"); // the work has begun
     const stays = operation.becomes === "open" || operation.becomes === "running"; // nothing that follows a wait may come before its end
     if (!stays) all[at]?.removeAttribute("data-opened");
     const next = stays ? all[at] : all.slice(at + 1).find(isLeft) ?? all.find(isLeft);
