@@ -32,8 +32,9 @@ type shift struct {
 	splits bool   // it goes over into a visit of its own
 }
 
-// moveUp moves up every stage that can start earlier with nothing else changed.
-func (d *decoder) moveUp() {
+// moveUp moves up every stage that can start earlier with nothing else changed,
+// and says whether there was one.
+func (d *decoder) moveUp() bool {
 	m := mover{teller: d.newTeller()}
 	for again := true; again; {
 		again = false
@@ -49,6 +50,7 @@ func (d *decoder) moveUp() {
 		d.finish()
 		d.result.Optimal = d.result.Optimal && !d.result.Cost.Less(was)
 	}
+	return m.moved
 }
 
 // mostTries is how many times are tried at most for one stage.

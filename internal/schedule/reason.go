@@ -210,13 +210,13 @@ func (d *decoder) promisesOf(p *Placed) []Promise {
 func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	c := w.in.Jobs[p.Job].Subject
 	n, _ := slices.BinarySearchFunc(deeds, p.From, func(x deed, t int) int { return cmp.Or(cmp.Compare(x.From, t), 1) })
-	for n < len(deeds) && deeds[n].From == p.From && deeds[n].To == p.From && deeds[n].leadsTo(c) {
+	for n < len(deeds) && deeds[n].From == p.From && deeds[n].To == p.From && deeds[n].job == None && (deeds[n].leadsTo(c) || movedAt == p.From) {
 		n++
 	}
 	moved := false
 	for ; n > 0; n-- {
 		x := &deeds[n-1]
-		moved = moved || w.begins == movedAt
+		moved = moved || w.begins == movedAt && !x.leadsTo(c)
 		if x.job != None || moved && (x.item.Kind == Open || x.item.Kind == Move) || !moved && !x.leadsTo(c) {
 			break
 		}

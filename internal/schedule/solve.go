@@ -33,7 +33,9 @@ func Solve(p *Problem) Result {
 		}
 	}
 	best.fillGaps()
-	best.moveUp()
+	if best.moveUp() {
+		best.fillGaps()
+	}
 	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result
