@@ -67,7 +67,23 @@ func (c *checker) bounds(w *work) []push {
 	if items, _ := c.leadIn(w); c.byHands(w) || len(items) > 0 {
 		out = append(out, c.handsBefore(w))
 	}
+	if at := c.openedBefore(w); at > 0 {
+		out = append(out, push{"opened", "", at})
+	}
 	return out
+}
+
+// openedBefore is when the last access that a stage needs was opened, but for what is opened for the stage itself.
+// Opening is no reason: it has no name.
+func (c *checker) openedBefore(w *work) (at int) {
+	items, _ := c.leadIn(w)
+	for _, o := range c.openings() {
+		own := slices.ContainsFunc(items, func(it item) bool { return it.kind == "open" && it.of == o.access.ID && it.from == o.from })
+		if o.visit != nil && !own && o.usable.from <= w.from && w.stage.Kind == "bench" && slices.Contains(c.closure(w.stage.Access), o.access.ID) {
+			at = max(at, o.usable.from)
+		}
+	}
+	return at
 }
 
 func (c *checker) byHands(w *work) bool { return w.stage.Kind == "bench" && hands(w.stage) > 0 }
@@ -83,8 +99,10 @@ type deed struct {
 func (c *checker) deedsBefore(w *work) []deed {
 	var out []deed
 	for _, o := range c.works {
-		if c.byHands(o) && o != w && o.from < w.from {
-			out = append(out, deed{span{o.from, o.to}, o, nil})
+		for _, piece := range o.pieces {
+			if c.byHands(o) && o != w && piece.from < w.from {
+				out = append(out, deed{piece, o, nil})
+			}
 		}
 	}
 	items := c.items()
@@ -338,7 +356,7 @@ func (c *checker) sessionUntold(w *work, list []push) string {
 	}
 	for _, b := range list {
 		got := c.layAll(w, latest(list, b))
-		if nameless := b.kind == "hands" && b.of == ""; got < w.from && !nameless {
+		if nameless := b.of == "" && (b.kind == "hands" || b.kind == "opened"); got < w.from && !nameless {
 			return fmt.Sprintf("without %v it would start %s", b, c.at(got))
 		}
 	}

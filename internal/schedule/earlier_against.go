@@ -6,8 +6,8 @@ import "slices"
 // when nothing does. Of several things it is the one that lasts longest.
 func (m *mover) against(s *shift) (why Reason, until int) {
 	for _, check := range []func(s *shift) (Reason, int){
-		m.handsTaken, m.toolsTaken, m.mustBeWhole, m.notOpen, m.inUse, m.othersStuck,
-		m.otherVisit, m.outOfTurn, m.freesTooSoon, m.chainWaits, m.wasElsewhere,
+		m.handsTaken, m.toolsTaken, m.mustBeWhole, m.inUse, m.othersStuck,
+		m.otherVisit, m.freesTooSoon, m.chainWaits, m.wasElsewhere,
 	} {
 		if r, t := check(s); t > until {
 			why, until = r, t
@@ -116,25 +116,6 @@ func (m *mover) mustBeWhole(s *shift) (Reason, int) {
 	return Reason{}, 0
 }
 
-// notOpen says until when what the stage needs open was opened.
-func (m *mover) notOpen(s *shift) (Reason, int) {
-	if !s.act.Bench {
-		return Reason{}, 0
-	}
-	until := 0
-	for i := range m.d.result.Visits {
-		for _, it := range m.d.result.Visits[i].Items {
-			if it.Kind == Open && it.To <= s.was.From && slices.Contains(s.act.opens, it.Of) && !slices.Contains(s.leads, it) {
-				until = max(until, it.To)
-			}
-		}
-	}
-	if until <= s.From {
-		return Reason{}, 0
-	}
-	return Reason{Kind: BySession, Until: until}, until
-}
-
 // inUse says what is done on subjects that would be moved, closed or finished
 // earlier.
 func (m *mover) inUse(s *shift) (Reason, int) {
@@ -176,7 +157,7 @@ func (m *mover) othersStuck(s *shift) (Reason, int) {
 	}
 	won := Span{s.From, s.was.From}
 	for _, o := range m.look().stuck {
-		if in.HasPlace && o.subject != c && o.near().overlaps(won) && m.stands(o) {
+		if in.HasPlace && o.subject != c && o.overlaps(won) && m.stands(o) {
 			return Reason{ByStuck, o.subject, o.To}, o.To
 		}
 	}
@@ -320,29 +301,6 @@ func (m *mover) placeTaken(s *shift, v *Visit, needs Span) (Reason, int) {
 	return Reason{ByPlace, who.subject, who.To}, who.To
 }
 
-// outOfTurn says which job took material first that the stage's own then would
-// have had.
-func (m *mover) outOfTurn(s *shift) (Reason, int) {
-	if s.Stage > 0 {
-		return Reason{}, 0
-	}
-	until := 0
-	for _, own := range m.d.ledger.taken {
-		if own.Job != s.Job || own.Source == Stock {
-			continue
-		}
-		for _, t := range m.d.ledger.taken {
-			if t.Material != own.Material || t.Job == s.Job || t.Source > own.Source || t.Source == own.Source && t.At >= own.At {
-				continue
-			}
-			if from := m.begins(t.Job); s.From < from && from <= s.was.From {
-				until = max(until, from)
-			}
-		}
-	}
-	return Reason{Kind: BySession, Until: until}, until
-}
-
 // begins is when a job begins.
 func (m *mover) begins(j int) int {
 	for i := range m.d.result.Placed {
@@ -354,13 +312,13 @@ func (m *mover) begins(j int) int {
 }
 
 // freesTooSoon says whether a job that orders material, or has it from another
-// one, would have had to take it from the job that now ends earlier.
+// one, would have had to take what is left of it from the job that now ends earlier.
 func (m *mover) freesTooSoon(s *shift) (Reason, int) {
 	if s.Stage < len(m.d.in.acts[s.Job])-1 || len(m.d.in.freed[s.Job]) == 0 {
 		return Reason{}, 0
 	}
 	for _, t := range m.d.ledger.taken {
-		if t.Source < Freed || t.Of == s.Job || !slices.Contains(m.d.in.freed[s.Job], t.Material) {
+		if t.Source < Freed || t.Of == s.Job || !m.leftOver(s.Job, t.Material) {
 			continue
 		}
 		if from := m.begins(t.Job); s.To <= from && from < s.was.To {
@@ -368,6 +326,16 @@ func (m *mover) freesTooSoon(s *shift) (Reason, int) {
 		}
 	}
 	return Reason{}, 0
+}
+
+// leftOver says whether nobody takes some of the material that a job frees.
+func (m *mover) leftOver(j, material int) bool {
+	for i, l := range m.d.in.Materials[material].Lots {
+		if l.Job == j && m.d.ledger.lots[material][i] > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // chainWaits says for what a stuck subject would have to wait if the stage were

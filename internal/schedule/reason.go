@@ -106,6 +106,7 @@ func (t *teller) pushesOf(p *Placed) pushes {
 	w.list = t.d.ownPushes(p, t.ends)
 	if w.act.Bench {
 		w.addHands(p, t.deeds, t.busy, t.movedAt(p))
+		w.addOpened(t.deeds)
 	}
 	return w
 }
@@ -163,13 +164,6 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 	if k := d.in.firstBench(p.Job); job.Pinned && p.Stage == max(0, k) {
 		add(d.in.pinStart(p.Job), ByPin, None)
 	}
-	for _, h := range d.in.holdFrom[d.in.acts[p.Job][p.Stage].id] {
-		for _, t := range d.ledger.taken {
-			if t.Source == Freed && d.in.holds[h].draws(t, p) {
-				add(t.At, ByChain, t.Material)
-			}
-		}
-	}
 	for _, t := range d.promisesOf(p) {
 		switch t.Source {
 		case Dated:
@@ -178,6 +172,13 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 			add(t.At, ByHarvest, t.Of)
 		case Ordered:
 			add(t.At, ByOrder, t.Material)
+		}
+	}
+	for _, h := range d.in.holdFrom[d.in.acts[p.Job][p.Stage].id] {
+		for _, t := range d.ledger.taken {
+			if t.Source == Freed && d.in.holds[h].draws(t, p) {
+				add(t.At, ByChain, t.Material)
+			}
 		}
 	}
 	return out
@@ -238,6 +239,21 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	w.list = append(w.list, hands)
 }
 
+// addOpened finds when what the stage needs open was opened for others. That has
+// no name of its own.
+func (w *pushes) addOpened(deeds []deed) {
+	at := 0
+	for i := range deeds {
+		x := &deeds[i]
+		if x.job == None && x.item.Kind == Open && x.To <= w.placed.From && slices.Contains(w.act.opens, x.item.Of) && !slices.Contains(w.leads, x.item) {
+			at = max(at, x.To)
+		}
+	}
+	if at > 0 {
+		w.list = append(w.list, push{moment{at, Reason{Kind: BySession, Until: at}}, false})
+	}
+}
+
 // leadsTo says whether it is overhead that opens a subject or moves it.
 func (x *deed) leadsTo(c int) bool {
 	return x.job == None && x.item.Subject == c && (x.item.Kind == Open || x.item.Kind == Move)
@@ -264,6 +280,8 @@ func (w *pushes) reason(p *Placed) Reason {
 		return Reason{Kind: ByNow}
 	case w.list[by].at < w.begins && w.start(w.in.Now, w.act.cal, w.leads) >= p.From:
 		return w.unhelped(p, last)
+	case w.list[by].at < w.begins && w.list[by].why.Kind == BySession:
+		return w.unhelped(p, last)
 	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers() && p.Why.Kind != ByChain:
 		return p.Why
 	case w.list[by].hands && p.passed.Until == w.list[by].at && p.passed.Kind == ByStuck:
@@ -277,7 +295,7 @@ func (w *pushes) reason(p *Placed) Reason {
 func (w *pushes) together(p *Placed, last int) Reason {
 	by := None
 	for i, b := range w.list {
-		if (by == None || b.at > w.list[by].at) && (!b.hands || b.why.Kind == ByHands) && w.joint(w.last(i)) < p.From {
+		if (by == None || b.at > w.list[by].at) && b.why.Kind != BySession && w.joint(w.last(i)) < p.From {
 			by = i
 		}
 	}
