@@ -34,12 +34,13 @@ func TestCores_shows_what_would_be_lost_and_what_saves_it(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
 	part, job, core := coreYard(s)
-	s.get(route.Cores()).says("45.00 EUR paid = 0.00 EUR refunded + 0.00 EUR lost + 45.00 EUR outstanding", "27 days left", "done Sat 10 Apr")
+	s.get(route.Cores()).says("45.00 EUR paid = 0.00 EUR refunded + 0.00 EUR lost + 45.00 EUR outstanding", "27 days left", "planned to be done Sat 10 Apr")
 	shown := s.get(core).is(http.StatusOK).says("comes off on Sat 10 Apr 2027, after the last day: 45.00 EUR would be lost", "take the old unit off", "What changes: 45.00 EUR less lost to lateness")
 	if strings.Contains(shown.doc().Find("main").Text(), "May go back instead") {
 		t.Error("a donor is offered that has no such unit")
 	}
 	s.get("/").says("Trailing arm", "45.00 EUR would be lost")
+	s.get(route.Plan()).says("1 date", "Core deposit, Thu 1 Apr", "45.00 EUR would be lost")
 	var plan string
 	for _, a := range shown.doc().FindAll("main a") {
 		if a.Text() == "Show the plan that saves it" {
@@ -66,6 +67,7 @@ func TestCores_shows_what_would_be_lost_and_what_saves_it(t *testing.T) {
 	if text := s.get(core).doc().Find("main").Text(); strings.Contains(text, "would be lost") {
 		t.Error("nothing is lost any more, but it is said")
 	}
+	s.get(route.Plan()).says("Core deposit, Thu 1 Apr", "the old unit is off on Sat 6 Mar").saysNot("would be lost")
 }
 
 // Computed: 60 % of 45.00 are 27.00; 18.00 are lost, and 11.90 of freight leave 15.10.

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -283,7 +284,7 @@ func (p Planned) coreAlarm(c garage.Core) CoreAlarm {
 	if c.FreedBy != nil && c.OnCar() {
 		if end, placed := p.ends()[planner.JobRef(*c.FreedBy)]; placed {
 			freed = garage.DateOf(end.In(p.Now.Location()))
-			a.freed = "done " + DayWords(freed)
+			a.freed = "planned to be done " + DayWords(freed)
 		}
 	}
 	alarm := deposit.AlarmOf(interval.Date(last), interval.Date(garage.DateOf(p.Now)), interval.Date(freed))
@@ -363,6 +364,41 @@ func (p Planned) sessionsBy(job garage.JobID, end time.Time) (starts []time.Time
 		}
 	}
 	return starts
+}
+
+// dates are the due dates with those of the old units that jobs free, by day.
+func (p Planned) dates() []DueRow {
+	rows := p.dues()
+	for _, c := range p.Shot.Cores {
+		last, known := c.LastDay(p.Shot.Settings.Holidays)
+		if !known || !c.Unposted() || c.FreedBy == nil || !c.OnCar() {
+			continue
+		}
+		job, open := p.jobs[planner.JobRef(*c.FreedBy)]
+		if !open {
+			continue
+		}
+		row := DueRow{
+			Title: p.parts[planner.PartRef(c.PartID)].Name, Href: route.Core(c.ID), For: "Core deposit, " + p.dayText(last.In(p.Now.Location())),
+			due: last, job: job.ID, currency: c.Currency,
+		}
+		end, placed := p.ends()[planner.JobRef(job.ID)]
+		switch a := p.coreAlarm(c); {
+		case a.Late != "":
+			row.Mood, row.Text, row.cost = ui.Blocked, a.Late, c.Outstanding
+		case !placed:
+			row.Mood, row.Text = ui.Blocked, "no date: "+job.Title+" is blocked"
+		default:
+			row.Mood, row.Text = a.Mood, "the old unit is off on "+p.untilText(end)
+			if a.Mood == ui.Ready {
+				row.Mood = ui.Done
+			}
+		}
+		row.Lost = row.cost > 0
+		rows = append(rows, row)
+	}
+	slices.SortStableFunc(rows, func(a, b DueRow) int { return a.due.Compare(b.due) })
+	return rows
 }
 
 // coreRows are the old units on their cars whose last day is near, or that come off too late as planned.

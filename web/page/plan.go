@@ -133,7 +133,7 @@ func NewPlan(base Base, p Planned, from garage.Date) PlanView {
 		Chart:   newChart(p, start, end),
 		Orders:  p.orders(),
 		Notes:   p.notes(),
-		Dues:    p.dues(),
+		Dues:    p.dates(),
 		Totals:  p.totals(),
 		NoJobs:  len(p.Shot.Jobs) == 0,
 		NoHours: len(p.Problem.Sessions) == 0,

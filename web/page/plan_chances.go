@@ -21,7 +21,7 @@ type PlanChancesView struct {
 
 // NewPlanChances adds chances to the dates, and lists by when each job is likely done.
 func NewPlanChances(base Base, p Planned, chances []planner.Chance, samples int, short []planner.Shortfall) PlanChancesView {
-	v := PlanChancesView{Base: base, Sub: fmt.Sprintf("The plan carried out %d times, with work that takes shorter or longer and parts that come sooner or later.", samples), Dues: p.withShortfalls(p.withChances(p.dues(), chances), short)}
+	v := PlanChancesView{Base: base, Sub: fmt.Sprintf("The plan carried out %d times, with work that takes shorter or longer and parts that come sooner or later.", samples), Dues: p.withShortfalls(p.withChances(p.dates(), chances), short)}
 	v.Table = ui.TableData{Caption: "When jobs are likely done", Quiet: true, Columns: []ui.Column{
 		{Head: "Job", Lead: true}, {Head: "In the plan"}, {Head: "Even odds"}, {Head: "In four of five cases"}, {Head: "In time", Num: true},
 	}}
@@ -37,6 +37,9 @@ func NewPlanChances(base Base, p Planned, chances []planner.Chance, samples int,
 	}
 	return v
 }
+
+// leastLoss is a loss on average, in minor units, below which it says nothing.
+const leastLoss = 100
 
 // byPlan puts chances into the order in which the plan ends the jobs.
 func byPlan(p Planned, chances []planner.Chance) []planner.Chance {
@@ -54,7 +57,7 @@ func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
 				continue
 			}
 			dues[i].Chance = chanceText(c) + " in time"
-			if c.LateCost >= 1 {
+			if c.LateCost >= leastLoss {
 				dues[i].Chance += ", " + garage.MoneyText(int64(math.Round(c.LateCost)), dues[i].currency) + " lost on average"
 			}
 		}
@@ -119,7 +122,7 @@ func NewJobChance(base Base, p Planned, job garage.Job, chances []planner.Chance
 		if !c.Due.IsZero() {
 			v.Chance = append(v.Chance, ui.Def{Term: "In time", Text: chanceText(c)})
 		}
-		if c.LateCost >= 1 {
+		if c.LateCost >= leastLoss {
 			v.Chance = append(v.Chance, ui.Def{Term: "Lost on average", Text: garage.MoneyText(int64(math.Round(c.LateCost)), job.Currency)})
 		}
 	}
