@@ -73,7 +73,10 @@ func TestCard_is_worked_step_by_step_without_script(t *testing.T) {
 		t.Errorf("what was typed is now %q and %q", typed, note)
 	}
 	s.press(job, ids[3], "mark", url.Values{"value": {"20.4 mm"}}).to(route.CardNow(job))
-	s.get(route.Card(job)).says("Disc thickness: ") // outside its limits: a follow-up says so
+	row := s.get(route.Card(job)).says("Disc thickness: ").doc().Find("#step-" + strconv.FormatInt(int64(ids[3]), 10) + " .stephead").Text() // a follow-up says so
+	if !strings.Contains(row, "20.4 mm is under the limit: 21 to 23.5 mm, 18:00") {
+		t.Errorf("what is outside its limits reads %q, as if it were right", row)
+	}
 
 	s.press(job, ids[4], "mark", nil).to(route.CardNow(job))
 	if got := s.stepState(job, ids[4]); got != "running" {

@@ -27,6 +27,7 @@ type CardStep struct {
 	State    string // data-state
 	Mood     ui.Mood
 	Said     string // how it stands, in words: 10:42, no wrench
+	Result   string // what it came to, when that is more than being done: 0.1 V
 	Open     bool   // shown large
 	Locked   string
 	Changed  string
@@ -150,8 +151,11 @@ func (s *CardStep) stand(r garage.StepRow, c cardContext) {
 	switch r.State {
 	case garage.StepDone:
 		s.Mood, s.Said = ui.Done, c.clock(r.Mark.At)
+		if r.Kind == garage.MeasureStep && r.Mark.Value != "" {
+			s.Result = strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(r.Mark.Value), r.LimitUnit)) + "\u00a0" + r.LimitUnit
+		}
 		if r.Finding != "" {
-			s.Mood = ui.Blocked
+			s.Mood, s.Result = ui.Blocked, r.Finding
 		}
 	case garage.StepNoWrench:
 		s.Mood, s.Said = ui.Loose, "not tightened"
