@@ -16,8 +16,9 @@ func init() {
 		Entry{Name: "wrong", Page: func(b ui.Page) templ.Component {
 			form := page.NewCloseOutForm(garage.Card{}, nil)
 			form.Follow[0].In, form.Follow[1].DueOn, form.LookOn, form.RoadTest = "far", "soon", "spring", longName
-			form.LookIn = "far"
-			form.CloseOut(writtenCard(1), nil, time.Time{})
+			form.LookIn, form.Shown = "far", "a lot"
+			form.Reading(nil, "km", garage.DateOf(galleryNow))
+			form.CloseOut(writtenCard(1), nil, nil, time.Time{})
 			return closeOut(b, form)
 		}},
 	)

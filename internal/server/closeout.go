@@ -53,12 +53,16 @@ func (s *Server) closeOut(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	run, err := s.runOf(r, card.Sheet.Job.CarID)
+	form := page.ReadCloseOutForm(values)
+	seen, err := s.runOf(r, card.Sheet.Job.CarID)
 	if err != nil {
 		return err
 	}
-	form := page.ReadCloseOutForm(values)
-	out, follow, look := form.CloseOut(card, run, s.now())
+	run, err := s.closeOutReading(r, card.Sheet.Job.CarID, seen, &form)
+	if err != nil {
+		return err
+	}
+	out, follow, look := form.CloseOut(card, seen, run, s.now())
 	if len(form.Errors) == 0 {
 		err = s.store.SaveCloseOut(r.Context(), out, follow, look)
 		if errors.Is(err, garage.ErrConflict) {
@@ -70,5 +74,29 @@ func (s *Server) closeOut(w http.ResponseWriter, r *http.Request) error {
 	if len(form.Errors) > 0 {
 		return s.closeOutPage(w, r, http.StatusUnprocessableEntity, card, form)
 	}
-	return s.redirect(w, r, route.CardCloseOut(card.Sheet.Job.ID), ui.Flash{Text: "Saved."})
+	return s.redirect(w, r, route.Job(card.Sheet.Job.ID), ui.Flash{Text: "Saved."})
+}
+
+// closeOutReading notes what the odometer shows, and returns what the car has run with it: distances count from there.
+func (s *Server) closeOutReading(r *http.Request, car garage.CarID, seen *garage.Standing, form *page.CloseOutForm) (*garage.Standing, error) {
+	settings, err := s.store.Settings(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	entry, typed := form.Reading(seen, settings.DistanceUnit, s.today(settings))
+	if !typed {
+		return seen, nil
+	}
+	var wrong garage.FieldErrors
+	if _, err := s.store.AddReading(r.Context(), car, entry, s.today(settings)); refused(err, &wrong) {
+		message := wrong["shown"]
+		if message == "" {
+			message = "That is more than anybody drives in that time. If it is right, note it under Odometer of the car first."
+		}
+		form.Errors.Add("shown", message)
+		return seen, nil
+	} else if err != nil {
+		return nil, err
+	}
+	return s.runOf(r, car)
 }

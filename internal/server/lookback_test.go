@@ -28,17 +28,17 @@ func TestLookBack_byDistance(t *testing.T) {
 	read(garage.NewDate(2027, 2, 1), 50_000)
 	read(garage.NewDate(2027, 3, 1), 50_700) // 25 km a day
 	s.get(at).says("1000 km are run about Sat 10 Apr")
-	s.fill(at, "form.form", url.Values{"look_in": {"100"}, "look_on": {"2027-12-01"}}).to(at)
+	s.fill(at, "form.form", url.Values{"look_in": {"100"}, "look_on": {"2027-12-01"}}).to(route.Job(job))
 	s.get(route.JobLookBack(job)).says("asked in 100 km", "about Fri 5 Mar as it is driven", "1 Dec")
 	s.get(route.Job(job)).says("Was it worth it?", "asked in 100 km")
-	s.fill(at, "form.form", nil).to(at) // saved again, it does not move
+	s.fill(at, "form.form", nil).to(route.Job(job)) // saved again, it does not move
 	if home := s.get("/").body; strings.Contains(home, "was it worth it?") {
 		t.Error("asked before it was driven")
 	}
 	read(garage.NewDate(2027, 3, 5), 50_800)
 	s.get("/").says("was it worth it?")
 	s.fill(route.JobLookBack(job), "form.form", url.Values{"worth": {"yes"}, "changed": {"no more clunk"}}).to(route.Job(job))
-	s.fill(at, "form.form", url.Values{"road_test": {"straight"}}).to(at)
+	s.fill(at, "form.form", url.Values{"road_test": {"straight"}}).to(route.Job(job))
 	s.get(route.Job(job)).says("worth it: no more clunk") // the answer stands
 	s.get("/").saysNot("was it worth it?")
 
@@ -48,6 +48,6 @@ func TestLookBack_byDistance(t *testing.T) {
 	again := s.addJob(car, "Front bushes")
 	s.get(route.Job(again)).says("Jobs like it", "worth it: no more clunk")
 	s.get(route.Job(s.addJob(car, "Rear lamp"))).saysNot("Jobs like it") // a side is no likeness
-	s.fill(at, "form.form", url.Values{"look_in": {""}, "look_on": {""}}).to(at)
+	s.fill(at, "form.form", url.Values{"look_in": {""}, "look_on": {""}}).to(route.Job(job))
 	s.get(route.JobLookBack(job)).says("no more clunk") // what was answered is kept
 }

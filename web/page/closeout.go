@@ -18,6 +18,7 @@ type CloseOutForm struct {
 	Levels    string
 	Leftovers string
 	RoadTest  string
+	Shown     string // by the odometer now
 	Follow    []FollowUpForm
 	LookIn    string // how far the car still goes until then, in the unit of its odometer
 	LookOn    string
@@ -51,7 +52,7 @@ func NewCloseOutForm(card garage.Card, run *garage.Standing) CloseOutForm {
 func ReadCloseOutForm(v url.Values) CloseOutForm {
 	f := CloseOutForm{
 		Version: v.Get("version"), Tools: v.Get("tools"), Panels: v.Get("panels"), Levels: v.Get("levels"), Leftovers: v.Get("leftovers"),
-		RoadTest: v.Get("road_test"), LookIn: v.Get("look_in"), LookOn: v.Get("look_on"),
+		RoadTest: v.Get("road_test"), Shown: v.Get("shown"), LookIn: v.Get("look_in"), LookOn: v.Get("look_on"),
 	}
 	for i := range followRows {
 		at := "follow." + strconv.Itoa(i) + "."
@@ -60,9 +61,25 @@ func ReadCloseOutForm(v url.Values) CloseOutForm {
 	return f
 }
 
+// Reading is what the odometer shows on a day, in the unit in which it was read last or else in the garage's; false when nothing was
+// typed, or that is noted already. What does not parse is noted in Errors.
+func (f *CloseOutForm) Reading(run *garage.Standing, unit string, today garage.Date) (garage.ReadingEntry, bool) {
+	if strings.TrimSpace(f.Shown) == "" {
+		return garage.ReadingEntry{}, false
+	}
+	if run != nil {
+		unit = run.Segment.Unit
+	}
+	var in fields
+	entry := garage.ReadingEntry{ReadOn: today, Shown: in.int("shown", f.Shown), Unit: unit}
+	f.Errors = in.Errors
+	known := run != nil && run.ReadOn == today && run.Shown == entry.Shown
+	return entry, len(f.Errors) == 0 && !known
+}
+
 // CloseOut reads what was typed, and notes in Errors what does not parse or does not hold. Distances count from what the car
-// has run, nil when nobody knows.
-func (f *CloseOutForm) CloseOut(card garage.Card, run *garage.Standing, now time.Time) (garage.CloseOut, []garage.FollowUp, *garage.LookBack) {
+// has run, nil when nobody knows; seen is what it had run when the form was filled.
+func (f *CloseOutForm) CloseOut(card garage.Card, seen, run *garage.Standing, now time.Time) (garage.CloseOut, []garage.FollowUp, *garage.LookBack) {
 	var in fields
 	job := card.Sheet.Job
 	out := garage.CloseOut{
@@ -81,16 +98,16 @@ func (f *CloseOutForm) CloseOut(card garage.Card, run *garage.Standing, now time
 		}
 	}
 	look := &garage.LookBack{JobID: job.ID, DueOn: in.optionalDate("look_on", f.LookOn), DueM: in.runUntil("look_in", f.LookIn, run)}
-	if stored := card.LookBack; stored != nil && f.LookIn == NewCloseOutForm(card, run).LookIn {
+	if stored := card.LookBack; stored != nil && f.LookIn == NewCloseOutForm(card, seen).LookIn {
 		look.DueM = stored.DueM // not rounded once more
 	}
-	f.Errors = in.Errors
+	f.Errors.Merge(in.Errors)
 	return out, follow, look
 }
 
 // labels name the fields in their order.
 func (f CloseOutForm) labels() []ui.Option {
-	labels := []ui.Option{{Value: "leftovers", Text: "Left over"}, {Value: "road_test", Text: "Road test"}}
+	labels := []ui.Option{{Value: "leftovers", Text: "Left over"}, {Value: "road_test", Text: "Road test"}, {Value: "shown", Text: "Odometer"}}
 	for i := range f.Follow {
 		for _, field := range []string{"what", "in", "due_on"} {
 			labels = append(labels, ui.Option{Value: "follow." + strconv.Itoa(i) + "." + field, Text: "Follow-up " + strconv.Itoa(i+1)})
@@ -108,6 +125,7 @@ type CloseOutView struct {
 	Second  []string // steps that want a second look
 	Unit    string
 	About   string // how soon a distance is driven
+	Last    string // what the odometer showed last
 	Form    CloseOutForm
 }
 
@@ -115,9 +133,11 @@ type CloseOutView struct {
 // in the garage's.
 func NewCloseOut(base Base, card garage.Card, odometer garage.Odometer, unit string, today garage.Date, form CloseOutForm) CloseOutView {
 	v := CloseOutView{Base: base, Job: card.Sheet.Job, CarName: card.Sheet.Car.Name, Unit: unit, Form: form}
-	v.About = "From the last reading of its odometer."
+	v.About = "From what its odometer shows."
+	v.Last = "What it shows now. Distances below count from it."
 	if last, read := odometer.Last(); read {
 		v.Unit = last.Segment.Unit
+		v.Last += " It showed " + garage.DistanceText(last.Segment.TotalMetres(last.Shown)-last.Segment.OffsetM, v.Unit) + " on " + DayWords(last.ReadOn) + "."
 		far := int64(1000 * metresPerUnit(v.Unit))
 		if day, known := odometer.Reaches(last.Metres + far); known {
 			v.About += " " + garage.DistanceText(far, v.Unit) + " are run about " + shortDay(day, today) + "."

@@ -101,6 +101,10 @@ func CloseOut(v CloseOutView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
+				templ_7745c5c3_Err = ui.NumberInput(ui.Input{Name: "shown", Label: "Odometer", Value: v.Form.Shown, Error: v.Form.Errors["shown"], Unit: v.Unit, Hint: v.Last}).Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
 				for i, f := range v.Form.Follow {
 					at := "follow." + strconv.Itoa(i) + "."
 					templ_7745c5c3_Var4 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
@@ -288,7 +292,7 @@ func closeOutOpen(head string, steps []string) templ.Component {
 					var templ_7745c5c3_Var11 string
 					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(s)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/page/closeout.templ`, Line: 55, Col: 12}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/page/closeout.templ`, Line: 56, Col: 12}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 					if templ_7745c5c3_Err != nil {

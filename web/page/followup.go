@@ -107,13 +107,14 @@ type FollowUpItem struct {
 	When string
 	Mood ui.Mood
 	Job  ui.Link
+	Make string // the form of a job made of it
 }
 
 // NewFollowUps lists the follow-ups of a car, with the day on which its odometer gets there as it is driven.
 func NewFollowUps(base Base, car garage.Car, rows []garage.FollowUpRow, odometer garage.Odometer, today garage.Date) FollowUpsView {
 	v := FollowUpsView{Base: base, Car: car}
 	for _, row := range rows {
-		item := FollowUpItem{ID: row.ID, What: row.What, When: followUpWhen(row, today) + reachedWords(odometer, row.DueM, today), Mood: ui.Waits}
+		item := FollowUpItem{ID: row.ID, What: row.What, When: followUpWhen(row, today) + reachedWords(odometer, row.DueM, today), Mood: ui.Waits, Make: route.JobNewCalled(car.ID, row.What)}
 		if row.Due(today) {
 			item.Mood = ui.Ready
 		}

@@ -47,6 +47,17 @@ type JobShowView struct {
 	Photos   PhotoStripView
 }
 
+// through says whether all stages are done, so that the job can be closed.
+func (v JobShowView) through() bool { return v.AllDone && len(v.Stages) > 0 }
+
+// cardButton is how much the card matters: what is through is closed next.
+func (v JobShowView) cardButton() ui.Kind {
+	if v.through() {
+		return ui.Secondary
+	}
+	return ui.Primary
+}
+
 // atBench says whether any of it is done at the bench: only that has a card.
 func (v JobShowView) atBench() bool {
 	return slices.ContainsFunc(v.Stages, func(s StageView) bool { return s.Bench })

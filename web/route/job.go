@@ -1,6 +1,9 @@
 package route
 
-import "strconv"
+import (
+	"net/url"
+	"strconv"
+)
 
 // Jobs lists the jobs, and takes a new one by POST.
 func Jobs() string { return "/jobs" }
@@ -13,6 +16,11 @@ func JobNew() string { return "/jobs/new" }
 
 // JobNewOn is the form of a new job on a car.
 func JobNewOn[T ~int64](car T) string { return "/jobs/new?car=" + strconv.FormatInt(int64(car), 10) }
+
+// JobNewCalled is the form of a new job on a car, with its title filled in.
+func JobNewCalled[T ~int64](car T, title string) string {
+	return JobNewOn(car) + "&" + url.Values{"title": {title}}.Encode()
+}
 
 // JobNewIn is the form of a new job on a car, in a phase of it.
 func JobNewIn[T, P ~int64](car T, phase P) string {
