@@ -202,7 +202,7 @@ func (m *mover) otherVisit(s *shift) (Reason, int) {
 	}
 	for i := range visits {
 		x := &visits[i]
-		if i == s.visit || x.Subject != v.Subject || x.From >= v.From {
+		if i == s.visit || x.Subject != v.Subject || x.From > v.From || x.From == v.From && x.To >= v.To {
 			continue
 		}
 		why, to := m.leavesAt(s, x)
@@ -343,7 +343,7 @@ func (m *mover) leftOver(j, material int) bool {
 func (m *mover) chainWaits(s *shift) (Reason, int) {
 	for _, h := range m.d.in.holdsOf[m.d.in.Jobs[s.Job].Subject] {
 		begins := slices.Contains(m.d.in.holdFrom[s.act.id], h)
-		if !begins && !m.heldThen(h, s.was) {
+		if !begins && !(m.d.in.holds[h].ends(s.Job, s.Stage) && m.heldThen(h, s.was)) {
 			continue
 		}
 		for _, t := range m.d.ledger.taken {
@@ -378,12 +378,8 @@ func (m *mover) heldThen(h int, p *Placed) bool {
 // inChain says whether what is promised is for a stage that comes later in what
 // ends a hold.
 func (m *mover) inChain(h int, s *shift, t Promise) bool {
-	x := &m.d.in.holds[h]
-	if t.Job == s.Job {
-		return t.Stage > s.Stage
-	}
-	if t.Job != x.job && !slices.Contains(x.chain, t.Job) || t.Job == x.untilJob && t.Stage > x.untilAt {
-		return false
+	if !m.d.in.holds[h].ends(t.Job, t.Stage) || t.Job == s.Job {
+		return t.Job == s.Job && t.Stage > s.Stage && m.d.in.holds[h].ends(t.Job, t.Stage)
 	}
 	return slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool { return p.Job == t.Job && p.Stage == t.Stage && p.From >= s.was.To })
 }

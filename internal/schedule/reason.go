@@ -15,6 +15,7 @@ import (
 type pushes struct {
 	list   []push
 	leads  []Item // what is done just before it for its sake
+	moved  bool   // whether its subject is put onto the place for it
 	begins int    // when that begins
 	act    *act
 	in     *instance
@@ -32,8 +33,9 @@ type push struct {
 // deed is a stretch that the hands are taken for, by a stage or by overhead.
 type deed struct {
 	Span
-	job  int // None for overhead
-	item Item
+	job     int // None for overhead
+	item    Item
+	onPlace bool // overhead of a visit on the place
 }
 
 // teller looks at a finished schedule.
@@ -107,6 +109,9 @@ func (t *teller) pushesOf(p *Placed) pushes {
 	if w.act.Bench {
 		w.addHands(p, t.deeds, t.busy, t.movedAt(p))
 		w.addOpened(t.deeds)
+		if v := t.d.visitWith(p); v != None && t.d.result.Visits[v].moved() {
+			w.addOthers(t.d.result.Visits[v].Items[0])
+		}
 	}
 	return w
 }
@@ -137,7 +142,7 @@ func (d *decoder) deeds() []deed {
 	}
 	for i := range d.result.Visits {
 		for _, it := range d.result.Visits[i].Items {
-			out = append(out, deed{it.Span, None, it})
+			out = append(out, deed{it.Span, None, it, d.result.Visits[i].OnPlace})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b deed) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
@@ -176,7 +181,7 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 	}
 	for _, h := range d.in.holdFrom[d.in.acts[p.Job][p.Stage].id] {
 		for _, t := range d.ledger.taken {
-			if t.Source == Freed && d.in.holds[h].draws(t, p) {
+			if t.Source == Freed && d.in.holds[h].ends(t.Job, t.Stage) && (t.Job != p.Job || t.Stage > p.Stage) {
 				add(t.At, ByChain, t.Material)
 			}
 		}
@@ -184,16 +189,9 @@ func (d *decoder) ownPushes(p *Placed, ends []int) []push {
 	return out
 }
 
-// draws says whether what is promised is for a stage after one that begins a
-// hold, in what ends it.
-func (h *hold) draws(t Promise, from *Placed) bool {
-	switch {
-	case t.Job == from.Job:
-		return t.Stage > from.Stage && (t.Job != h.untilJob || t.Stage <= h.untilAt)
-	case t.Job == h.untilJob:
-		return t.Stage <= h.untilAt
-	}
-	return slices.Contains(h.chain, t.Job)
+// ends says whether a stage belongs to what ends a hold.
+func (h *hold) ends(j, k int) bool {
+	return (j == h.job || slices.Contains(h.chain, j)) && (j != h.untilJob || k <= h.untilAt)
 }
 
 // promisesOf lists the promises to a stage.
@@ -211,17 +209,21 @@ func (d *decoder) promisesOf(p *Placed) []Promise {
 func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	c := w.in.Jobs[p.Job].Subject
 	n, _ := slices.BinarySearchFunc(deeds, p.From, func(x deed, t int) int { return cmp.Or(cmp.Compare(x.From, t), 1) })
-	for n < len(deeds) && deeds[n].From == p.From && deeds[n].To == p.From && deeds[n].job == None && (deeds[n].leadsTo(c) || movedAt == p.From) {
-		n++
+	for i := n; i < len(deeds) && deeds[i].From == p.From && deeds[i].To == p.From; i++ {
+		if x := &deeds[i]; x.leadsTo(c) || x.job == None && movedAt == p.From {
+			n = i + 1
+		}
 	}
-	moved := false
 	for ; n > 0; n-- {
 		x := &deeds[n-1]
-		moved = moved || w.begins == movedAt && !x.leadsTo(c)
-		if x.job != None || moved && (x.item.Kind == Open || x.item.Kind == Move) || !moved && !x.leadsTo(c) {
+		if x.job == None && x.To > p.From { // it goes on beside a stage without the hands
+			continue
+		}
+		w.moved = w.moved || w.begins == movedAt && !x.leadsTo(c)
+		if x.job != None || w.moved && !x.makesRoom(c) || !w.moved && !x.leadsTo(c) {
 			break
 		}
-		moved = moved || x.item.Kind == Move
+		w.moved = w.moved || x.item.Kind == Move
 		w.leads = append(w.leads, x.item)
 		w.begins = x.From
 	}
@@ -239,24 +241,32 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	w.list = append(w.list, hands)
 }
 
-// addOpened finds when what the stage needs open was opened for others. That has
-// no name of its own.
+// addOpened finds what was opened for others that the stage needs open.
 func (w *pushes) addOpened(deeds []deed) {
-	at := 0
 	for i := range deeds {
-		x := &deeds[i]
-		if x.job == None && x.item.Kind == Open && x.To <= w.placed.From && slices.Contains(w.act.opens, x.item.Of) && !slices.Contains(w.leads, x.item) {
-			at = max(at, x.To)
+		if x := &deeds[i]; x.job == None && x.item.Kind == Open && slices.Contains(w.act.opens, x.item.Of) {
+			w.addOthers(x.item)
 		}
 	}
-	if at > 0 {
-		w.list = append(w.list, push{moment{at, Reason{Kind: BySession, Until: at}}, false})
+}
+
+// addOthers adds overhead that is done for others, and that the stage has use
+// of. It has no name of its own.
+func (w *pushes) addOthers(it Item) {
+	if it.To <= w.placed.From && !slices.Contains(w.leads, it) {
+		w.list = append(w.list, push{moment{it.To, Reason{Kind: BySession, Until: it.To}}, false})
 	}
 }
 
 // leadsTo says whether it is overhead that opens a subject or moves it.
 func (x *deed) leadsTo(c int) bool {
 	return x.job == None && x.item.Subject == c && (x.item.Kind == Open || x.item.Kind == Move)
+}
+
+// makesRoom says whether it is overhead that ends a visit which is in the way of
+// a subject's being moved: its own, or one on the place.
+func (x *deed) makesRoom(c int) bool {
+	return x.item.Kind != Open && x.item.Kind != Move && (x.item.Subject == c || x.onPlace)
 }
 
 // reason is what pushed the stage last: that without which it would start
@@ -282,7 +292,7 @@ func (w *pushes) reason(p *Placed) Reason {
 		return w.unhelped(p, last)
 	case w.list[by].at < w.begins && w.list[by].why.Kind == BySession:
 		return w.unhelped(p, last)
-	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers() && p.Why.Kind != ByChain:
+	case w.list[by].hands && p.Why.Until == w.list[by].at && p.Why.Kind.fromOthers() && p.Why.Kind != ByChain && (p.Why.Kind != ByPlace || w.moved):
 		return p.Why
 	case w.list[by].hands && p.passed.Until == w.list[by].at && p.passed.Kind == ByStuck:
 		return p.passed
@@ -419,16 +429,16 @@ func (w *pushes) fit(t int, cal calendar) (Span, []Span) {
 	}
 	a := *w.act
 	a.cal = cal
-	for {
-		pieces, ok := a.fit((*w.pieces)[:0], a.Minutes, t, cal.at(t), nil)
-		*w.pieces = pieces
-		if !ok {
-			return Span{never, never}, nil
+	for i := cal.at(t); i < len(cal); i++ {
+		for from := max(t, cal[i].From); from < cal[i].To; from++ {
+			pieces, _, ok := a.cut((*w.pieces)[:0], a.Minutes, i, from, nil)
+			if *w.pieces = pieces; !ok {
+				continue
+			}
+			if s := (Span{pieces[0].From, pieces[len(pieces)-1].To}); s.To <= w.placed.To || s.From >= w.placed.From {
+				return s, pieces
+			}
 		}
-		s := Span{pieces[0].From, pieces[len(pieces)-1].To}
-		if s.To <= w.placed.To || s.From >= w.placed.From {
-			return s, pieces
-		}
-		t = s.From + 1
 	}
+	return Span{never, never}, nil
 }
