@@ -61,7 +61,7 @@ func TestLink_lets_a_helper_in(t *testing.T) {
 	if policy := landing.header.Get("Referrer-Policy"); policy != "origin" {
 		t.Errorf("the address goes on as referrer: %q", policy)
 	}
-	s.get(link).says("Not used, 0 browsers") // looking had no effect
+	s.get(link).says("Not used, 0 browsers", "Only this machine can open this address") // looking had no effect
 	home := h.start(given)
 	h.get(home).is(http.StatusOK).says("What you can help with", "Rear brakes").saysNot("Wiper motor", "XX 123", given)
 	h.get("/").is(http.StatusSeeOther)
