@@ -71,6 +71,21 @@ func takeOut(args []string) (out string, rest []string, err error) {
 	return out, rest, nil
 }
 
+// takeFile takes the file from the arguments, where it stands before the flags or behind them.
+func takeFile(args []string, getenv func(string) string) (name string, c config.Config, err error) {
+	last := len(args) - 1
+	switch {
+	case last >= 0 && !strings.HasPrefix(args[0], "-"):
+		c, err = config.Load(args[1:], getenv)
+		return args[0], c, err
+	case last >= 0 && !strings.HasPrefix(args[last], "-"):
+		if c, err = config.Load(args[:last], getenv); err == nil { // else it belongs to the last flag
+			return args[last], c, nil
+		}
+	}
+	return "", c, errors.New("say which file: axlestand restore FILE")
+}
+
 func contents(m postgres.Manifest) string {
 	rows := int64(0)
 	for _, t := range m.Tables {
@@ -101,14 +116,11 @@ func backupTo(ctx context.Context, pool *pgxpool.Pool, name string) (m postgres.
 
 // restore puts a backup in place of what there is. The program must not be running on the private Postgres.
 func restore(ctx context.Context, args []string, getenv func(string) string, stdout io.Writer) error {
-	if len(args) == 0 || strings.HasPrefix(args[0], "-") {
-		return errors.New("say which file: axlestand restore FILE")
-	}
-	c, err := config.Load(args[1:], getenv)
+	name, c, err := takeFile(args, getenv)
 	if err != nil {
 		return err
 	}
-	f, err := os.Open(args[0])
+	f, err := os.Open(name)
 	if err != nil {
 		return err
 	}

@@ -63,6 +63,8 @@ func TestRun_backupRefuses(t *testing.T) {
 		{[]string{"restore"}, "say which file"},
 		{[]string{"restore", "-data", "x"}, "say which file"},
 		{[]string{"restore", filepath.Join(t.TempDir(), "none.zip")}, "no such file"},
+		{[]string{"restore", "-data", "x", filepath.Join(t.TempDir(), "none.zip")}, "no such file"}, // flags first, as usual elsewhere
+		{[]string{"restore", "-demo", filepath.Join(t.TempDir(), "none.zip")}, "no such file"},
 	} {
 		err := run(t.Context(), test.args, noEnv, nil, new(bytes.Buffer))
 		if err == nil || !strings.Contains(err.Error(), test.want) {
