@@ -101,6 +101,11 @@ func newChart(p Planned, start, end time.Time) Chart {
 	return chart
 }
 
+// chartDate is how much of the scale a date takes on the narrowest screen that shows it, in hundredths.
+const chartDate = 12.5
+
+func nextMonday(d garage.Date) garage.Date { return d.AddDays(7 - (d.Weekday()+6)%7) }
+
 // chartTicks are a short mark for each day and a long one with its date for each Monday and the first day.
 func chartTicks(p Planned, scale chartScale) []ui.Tick {
 	var ticks []ui.Tick
@@ -110,7 +115,7 @@ func chartTicks(p Planned, scale chartScale) []ui.Tick {
 		at := d.In(p.Now.Location())
 		tick := ui.Tick{At: scale.at(at), Major: d.Weekday() == 1 || d == first}
 		// A first day too near to the next Monday, or a last one too near to the edge, has no room for its date.
-		if tick.Major && tick.At < 92 && d.Weekday() < 5 {
+		if tick.Major && tick.At < 100-chartDate && scale.at(nextMonday(d).In(p.Now.Location()))-tick.At > chartDate {
 			tick.Text = at.Format("Mon 2 Jan")
 		}
 		ticks = append(ticks, tick)
