@@ -110,7 +110,7 @@ func orderEntries() []Entry {
 			s := orderSheet()
 			form := page.SendBackForm{Quantity: "all", Why: "moody", Note: longName}
 			form.Return(s.Arrivals[0])
-			return page.SendBack(page.NewSendBack(titled(b, "Send back", ui.NavParts), s, s.Arrivals[0], partStock().Stock, garagetest.Settings(), form))
+			return page.SendBack(page.NewSendBack(titled(b, "Send back", ui.NavParts), s, s.Arrivals[0], partStock().Stock, garagetest.Settings(), galleryDay, form))
 		}},
 		{Name: "to-order", Page: func(b ui.Page) templ.Component {
 			return page.ToOrder(page.ToOrderView{Base: titled(b, "Still to order", ui.NavParts), Groups: neededGroups()})

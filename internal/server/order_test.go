@@ -58,6 +58,10 @@ func TestOrder_comes_and_goes_back(t *testing.T) {
 	shown = s.get(at).says("2 received into A1. Still expected: 1.", "2 of 3", "came Fri 5 Mar 2027, can go back until Fri 19 Mar 2027", "92.00 EUR")
 
 	back := shown.links("Send back")[0]
+	s.get(back).says("The last day to send them is Fri 19 Mar 2027.")
+	s.clock = s.clock.AddDate(0, 0, 15)
+	s.get(back).says("The last day to send them was Fri 19 Mar 2027: ask first")
+	s.clock = s.clock.AddDate(0, 0, -15)
 	s.fill(back, "form.form", url.Values{"quantity": {"3"}}).is(http.StatusUnprocessableEntity).says("From 1 to 2")
 	s.fill(back, "form.form", url.Values{"why": {"moody"}}).is(http.StatusUnprocessableEntity).says("Choose one of the list.")
 	s.fill(back, "form.form", url.Values{"why": {"damaged"}, "note": {"Bent eye"}}).to(at)

@@ -142,7 +142,7 @@ func (s *Server) sendBackForm(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, status, page.SendBack(page.NewSendBack(s.base(r, "Send back", ui.NavParts), sheet, a, stock, settings, form)))
+	return s.render(w, r, status, page.SendBack(page.NewSendBack(s.base(r, "Send back", ui.NavParts), sheet, a, stock, settings, s.today(settings), form)))
 }
 
 func (s *Server) sendBack(w http.ResponseWriter, r *http.Request) error {

@@ -206,7 +206,7 @@ func (v *DonorView) money(sheet garage.DonorSheet, a garage.DonorAccount) {
 	}
 	v.Factor = benefit
 	if f, err := a.Estimate.Factor(); err == nil && a.Cost.Minor > 0 {
-		v.Factor += " Each part has cost " + strconv.FormatFloat(float64(f)/1e6, 'f', 4, 64) + " of what it is worth."
+		v.Factor += " Each part has cost " + strconv.FormatFloat(float64(f)/1e4, 'f', 0, 64) + "\u00a0% of what it is worth."
 	}
 	v.Sales = ui.TableData{Caption: "Sold", Quiet: true, Columns: []ui.Column{{Head: "What", Lead: true}, {Head: "On"}, {Head: "Price", Num: true}, {Head: "Fees", Num: true}}}
 	for _, s := range sheet.Sales {

@@ -147,7 +147,7 @@ type SendBackView struct {
 }
 
 // NewSendBack is the page on which pieces of an arrival are sent back; stock is where the part lies.
-func NewSendBack(base Base, s garage.OrderSheet, a garage.Arrival, stock []garage.BinStock, settings garage.Settings, form SendBackForm) SendBackView {
+func NewSendBack(base Base, s garage.OrderSheet, a garage.Arrival, stock []garage.BinStock, settings garage.Settings, today garage.Date, form SendBackForm) SendBackView {
 	v := SendBackView{Base: base, Arrival: a, Part: s.Part(a.PartID), Form: form}
 	for _, b := range stock {
 		v.Places = append(v.Places, ui.Option{Value: stockPlace(b.Stock), Text: joined(" · ", b.BinName, stockText(b.Quantity, v.Part.Unit), lotText(b.Lot))})
@@ -158,7 +158,9 @@ func NewSendBack(base Base, s garage.OrderSheet, a garage.Arrival, stock []garag
 	v.Sub = "They leave the bin, so that no job counts on them."
 	if a.ReceivedAt != nil {
 		if last, agreed := s.Order.LastReturn(garage.DateOf(a.ReceivedAt.In(settings.Location()))); agreed {
-			v.Sub += " The last day to send them is " + DayWords(last) + "."
+			if v.Sub += " The last day to send them is " + DayWords(last) + "."; last.Before(today) {
+				v.Sub = "The last day to send them was " + DayWords(last) + ": ask first whether they are taken back. They leave the bin, so that no job counts on them."
+			}
 		}
 	}
 	return v
