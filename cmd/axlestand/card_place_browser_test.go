@@ -37,6 +37,16 @@ func TestBrowser_cardOpensWhereItWasLeft(t *testing.T) {
 			if !inSight(p, ".step[data-state=now] [data-text]") {
 				t.Error("the step behind the one that was ticked is not in sight")
 			}
+			p.Click("Leaving now")
+			p.Fill("What is loose", "the left trim")
+			p.Click("Leave it like that")
+			p.Has("Loose: the left trim")
+			for wait := time.Now().Add(5 * time.Second); !inSight(p, ".cardleft h2") && time.Now().Before(wait); {
+				time.Sleep(20 * time.Millisecond)
+			}
+			if !inSight(p, ".cardleft h2") {
+				t.Error("who leaves does not see that it was noted")
+			}
 
 			p.Goto("/jobs")
 			p.Click("Rear brake upgrade")

@@ -134,6 +134,16 @@ document.addEventListener("click", (event) => {
   makeNow(row);
 });
 
+// Who leaves sees that it was noted, at the head of the card: the form is at its end.
+let leaving = false;
+document.addEventListener("submit", (event) => { leaving ||= event.target.id === "leave"; });
+document.addEventListener("refreshed", () => {
+  const noted = leaving && document.querySelector(".cardleft");
+  if (!noted) return;
+  leaving = false;
+  noted.scrollIntoView({ block: "center" });
+});
+
 remember();
 // What is known is laid over the new page before it is seen: nothing jumps to what the server knew and back.
 document.addEventListener("refreshed", () => {
