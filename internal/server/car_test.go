@@ -328,4 +328,11 @@ func TestCar_says_what_is_next(t *testing.T) {
 	}
 	s.get("/cars").is(http.StatusOK).says("Front arms Sat 6 Mar 09:20") // once it is on the lift
 	s.get(route.Car(id)).is(http.StatusOK).says("Front arms repair · Sat 6 Mar 09:20", "Rear brakes repair · blocked:")
+
+	// In the order of the plan, whatever matters more; what is blocked is last.
+	s.notBefore(s.addJob(id, "Door seal", func(j *garage.Job) { j.Weight = 9 }), "2027-03-20")
+	jobs := s.get(route.Car(id)).doc().Find("main").Text()
+	if first, then, last := strings.Index(jobs, "Front arms"), strings.Index(jobs, "Door seal"), strings.Index(jobs, "Rear brakes"); first > then || then > last {
+		t.Errorf("the jobs are not in the order of the plan: %s", jobs)
+	}
 }

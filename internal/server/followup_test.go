@@ -37,6 +37,8 @@ func TestFollowUp(t *testing.T) {
 	if err := s.store.Leave(t.Context(), garage.Leaving{JobID: job, At: s.clock, Loose: "left arm on one bolt"}); err != nil {
 		t.Fatal(err)
 	}
-	s.get("/").says("left with something loose: left arm on one bolt")
+	if !s.get("/").says("left with something loose: left arm on one bolt").doc().Has("main a[href=" + route.Card(job) + "]") {
+		t.Error("it leads to no card, where the owner says that he is back")
+	}
 	s.get("/follow-ups/4711/edit").is(http.StatusNotFound)
 }

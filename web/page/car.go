@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"net/url"
 	"slices"
 	"strconv"
@@ -235,6 +236,21 @@ func (p Planned) nextOn(car garage.CarID) ui.Cell {
 	return ui.Cell{}
 }
 
+// byStart puts jobs into the order in which the plan begins them; those that are in no plan come last.
+func (p Planned) byStart(jobs []garage.Job) []garage.Job {
+	place := map[garage.JobID]int{}
+	for i, s := range p.Answer.Stages { // by time
+		if id := p.jobs[s.Job].ID; place[id] == 0 {
+			place[id] = i + 1
+		}
+	}
+	jobs = slices.Clone(jobs)
+	slices.SortStableFunc(jobs, func(a, b garage.Job) int {
+		return cmp.Compare(cmp.Or(place[a.ID], len(p.Answer.Stages)+1), cmp.Or(place[b.ID], len(p.Answer.Stages)+1))
+	})
+	return jobs
+}
+
 // jobItem is an open job as a line of its car's page: when it is planned, or what blocks it.
 func (p Planned) jobItem(j garage.Job) ui.ListItem {
 	item := ui.ListItem{Title: j.Title, Href: route.Job(j.ID), Sub: string(j.Kind)}
@@ -312,7 +328,7 @@ func NewCarShow(base Base, c garage.Car, parts CarParts, p Planned) CarShowView 
 	}
 	v.Moves, v.Stuck = moves(c)
 	v.Facts = carFacts(c, parts.Odometer, settings)
-	for _, j := range parts.Jobs {
+	for _, j := range p.byStart(parts.Jobs) {
 		v.Jobs = append(v.Jobs, p.jobItem(j))
 	}
 	v.Phases = PhaseItems(parts.Phases, garage.DateOf(p.Now))

@@ -435,7 +435,7 @@ func (p Planned) coreUnits(c garage.Core) (chosen *CoreUnit, others []CoreUnit) 
 		}
 		car := p.cars[planner.CarRef(d.CarID)]
 		u := CoreUnit{
-			ListItem: ui.ListItem{Title: car.Name, Href: route.Donor(d.CarID), Sub: joined(", ", countWords(d.Quantity, "unit", "units")+" on it", d.Condition)},
+			ListItem: ui.ListItem{Title: car.Name, Href: route.Donor(d.CarID), Sub: joined(", ", countWords(d.Quantity, "unit", "units")+" on it", foundOut(d.Condition))},
 			Fields:   []ui.KeyValue{{Name: "donor_part", Value: idText(d.ID)}},
 		}
 		if d.HarvestJobID == nil {

@@ -177,7 +177,7 @@ func reachedWords(odometer garage.Odometer, due *int64, today garage.Date) strin
 func (v *TodayView) AddCardNeeds(loose []garage.LooseLeft, due []garage.FollowUpRow, today garage.Date) {
 	var left []NeedsRow
 	for _, l := range loose {
-		left = append(left, NeedsRow{Title: l.CarName, Href: route.Job(l.JobID), Text: "left with something loose: " + l.Loose, Mood: ui.Loose})
+		left = append(left, NeedsRow{Title: l.CarName, Href: route.Card(l.JobID), Text: "left with something loose: " + l.Loose, Mood: ui.Loose})
 	}
 	for _, f := range due {
 		if f.Due(today) {
