@@ -393,8 +393,9 @@ func reasons(t *testing.T, seed uint64) *checker {
 	return c
 }
 
-// mostUntold is how many in a hundred reasons may be others than the oracle's.
-const mostUntold = 0.05
+// mostUntold is how many in a hundred reasons may be others than the oracle's: of the garages of a normal run none, of
+// many thousands one in five thousand.
+const mostUntold = 0.02
 
 // TestReasons_Oracle holds the reasons of generated plans against the oracle.
 func TestReasons_Oracle(t *testing.T) {

@@ -78,7 +78,10 @@ func (m *mover) up(p *Placed) bool {
 			m.put(&s)
 			return true
 		}
-		if p.held = why; until >= p.From {
+		if why.Kind != BySession || p.held.Until == 0 {
+			p.held = why
+		}
+		if until >= p.From {
 			return false
 		}
 		t = max(t+1, until)
@@ -90,7 +93,7 @@ func (m *mover) up(p *Placed) bool {
 // begun by then.
 func (m *mover) lay(w *pushes, p *Placed, t int) shift {
 	in := m.d.in
-	s := shift{Placed: *p, act: w.act, was: p, leads: w.leads, items: slices.Clone(w.leads), from: never, visit: m.d.visitWith(p), joins: None}
+	s := shift{Placed: *p, act: w.act, was: p, leads: w.leads, items: slices.Clone(w.leads), from: never, visit: m.visitWith(p), joins: None}
 	for i := range s.items {
 		it := &s.items[i]
 		if at := t + in.calendarOf(it).wait(Span{t, t + it.To - it.From}); it.From >= t && at < it.From {
@@ -111,15 +114,6 @@ func (in *instance) calendarOf(it *Item) calendar {
 		return in.withHelpers(in.Closings[it.Of].Helpers)
 	}
 	return in.plain
-}
-
-// visitWith is the visit that a stage is part of, or None.
-func (d *decoder) visitWith(p *Placed) int {
-	if a := &d.in.acts[p.Job][p.Stage]; !a.Bench && !a.Place {
-		return None
-	}
-	c := d.in.Jobs[p.Job].Subject
-	return slices.IndexFunc(d.result.Visits, func(v Visit) bool { return v.Subject == c && v.From <= p.From && p.To <= v.To })
 }
 
 // look is what is where in the schedule as it is.

@@ -3,14 +3,16 @@ package schedule
 import "slices"
 
 // against is what stands in the way of a stage moved up, and until when; zero
-// when nothing does. Of several things it is the one that lasts longest.
+// when nothing does. Of several things it is the one that lasts longest and has a
+// name.
 func (m *mover) against(s *shift) (why Reason, until int) {
 	for _, check := range []func(s *shift) (Reason, int){
 		m.handsTaken, m.toolsTaken, m.mustBeWhole, m.inUse, m.othersStuck,
 		m.otherVisit, m.freesTooSoon, m.chainWaits, m.wasElsewhere,
 	} {
-		if r, t := check(s); t > until {
-			why, until = r, t
+		r, t := check(s)
+		if until = max(until, t); t > 0 && (why.Until == 0 || r.Kind != BySession && (why.Kind == BySession || r.Until > why.Until)) {
+			why = r
 		}
 	}
 	return why, until

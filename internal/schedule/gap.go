@@ -43,9 +43,8 @@ func (s Span) overlaps(o Span) bool { return s.From < o.To && o.From < s.To }
 func (s Span) near() Span { return Span{s.From - 1, s.To + 1} }
 
 // fillGaps places jobs that were left over where the finished schedule has room
-// for them as it is.
-func (d *decoder) fillGaps() {
-	filled := false
+// for them as it is, and says whether there was one.
+func (d *decoder) fillGaps() (filled bool) {
 	for again := true; again; {
 		again = false
 		var g *gaps
@@ -65,6 +64,7 @@ func (d *decoder) fillGaps() {
 		d.result.Unplaced = nil
 		d.explain(d.dropWhy)
 	}
+	return filled
 }
 
 // fitsGap says whether a job is one run of bench work that leaves its subject

@@ -42,8 +42,11 @@ type deed struct {
 type teller struct {
 	d      *decoder
 	deeds  []deed
-	busy   []int // when the hands were free after the first so many of them
-	ends   []int // by stage id
+	busy   []int    // when the hands were free after the first so many of them
+	ends   []int    // by stage id
+	visits [][]int  // by subject, in order of time
+	opened [][]Item // by setup: when it was opened, in order of time
+	over   [][]int  // by subject: when something on it ended; nil until asked for
 	pieces []Span
 }
 
@@ -66,6 +69,29 @@ func (t *teller) renew() {
 		p := &d.result.Placed[i]
 		t.ends[d.in.base[p.Job]+p.Stage] = p.To
 	}
+	t.visits, t.opened, t.over = make([][]int, len(d.in.Subjects)), make([][]Item, len(d.in.Setups)), nil
+	for i := range d.result.Visits {
+		v := &d.result.Visits[i]
+		t.visits[v.Subject] = append(t.visits[v.Subject], i)
+		for _, it := range v.Items {
+			if it.Kind == Open {
+				t.opened[it.Of] = append(t.opened[it.Of], it)
+			}
+		}
+	}
+}
+
+// visitWith is the visit that a stage is part of, or None.
+func (t *teller) visitWith(p *Placed) int {
+	if a := &t.d.in.acts[p.Job][p.Stage]; !a.Bench && !a.Place {
+		return None
+	}
+	for _, i := range t.visits[t.d.in.Jobs[p.Job].Subject] {
+		if v := &t.d.result.Visits[i]; v.From <= p.From && p.To <= v.To {
+			return i
+		}
+	}
+	return None
 }
 
 // tellWhy gives every stage that is done in a block of its own the reason that
@@ -85,8 +111,8 @@ func (d *decoder) tellWhy() {
 	}
 }
 
-// renewReason gives a reason that was noted before stages were moved up the time
-// at which what it names is over now.
+// renewReason gives a reason that was noted at a decision the time at which what
+// it names is over in the finished schedule.
 func (t *teller) renewReason(p *Placed, r *Reason) {
 	switch r.Kind {
 	case ByStage:
@@ -99,6 +125,42 @@ func (t *teller) renewReason(p *Placed, r *Reason) {
 		}
 	case ByHarvest:
 		r.Until = t.d.prog[r.Of].end
+	case ByPlace:
+		if at := t.lastOn(r.Of, r.Until); at > 0 {
+			r.Until = at
+		}
+	}
+}
+
+// lastOn is when the last thing that is over at a time was done on a subject;
+// zero without one.
+func (t *teller) lastOn(c, until int) int {
+	if t.over == nil {
+		t.findOver()
+	}
+	i, _ := slices.BinarySearch(t.over[c], until+1)
+	if i == 0 {
+		return 0
+	}
+	return t.over[c][i-1]
+}
+
+func (t *teller) findOver() {
+	t.over = make([][]int, len(t.d.in.Subjects))
+	for i := range t.d.result.Placed {
+		p := &t.d.result.Placed[i]
+		if a := &t.d.in.acts[p.Job][p.Stage]; a.Bench || a.Place {
+			c := t.d.in.Jobs[p.Job].Subject
+			t.over[c] = append(t.over[c], p.To)
+		}
+	}
+	for i := range t.d.result.Visits {
+		for _, it := range t.d.result.Visits[i].Items {
+			t.over[it.Subject] = append(t.over[it.Subject], it.To)
+		}
+	}
+	for _, list := range t.over {
+		slices.Sort(list)
 	}
 }
 
@@ -108,8 +170,8 @@ func (t *teller) pushesOf(p *Placed) pushes {
 	w.list = t.d.ownPushes(p, t.ends)
 	if w.act.Bench {
 		w.addHands(p, t.deeds, t.busy, t.movedAt(p))
-		w.addOpened(t.deeds)
-		if v := t.d.visitWith(p); v != None && t.d.result.Visits[v].moved() {
+		w.addOpened(t.opened)
+		if v := t.visitWith(p); v != None && t.d.result.Visits[v].moved() {
 			w.addOthers(t.d.result.Visits[v].Items[0])
 		}
 	}
@@ -123,7 +185,7 @@ func (t *teller) movedAt(p *Placed) int {
 	if !t.d.in.HasPlace || t.d.in.Move > 0 {
 		return never
 	}
-	if v := t.d.visitWith(p); v != None && t.d.result.Visits[v].OnPlace {
+	if v := t.visitWith(p); v != None && t.d.result.Visits[v].OnPlace {
 		return t.d.result.Visits[v].From
 	}
 	return never
@@ -228,6 +290,9 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 		w.begins = x.From
 	}
 	slices.Reverse(w.leads)
+	for n > 0 && deeds[n-1].From == p.From && deeds[n-1].To == p.From { // that takes no time of the hands
+		n--
+	}
 	if n == 0 || !w.act.Hands && len(w.leads) == 0 {
 		return
 	}
@@ -242,10 +307,13 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 }
 
 // addOpened finds what was opened for others that the stage needs open.
-func (w *pushes) addOpened(deeds []deed) {
-	for i := range deeds {
-		if x := &deeds[i]; x.job == None && x.item.Kind == Open && slices.Contains(w.act.opens, x.item.Of) {
-			w.addOthers(x.item)
+func (w *pushes) addOpened(opened [][]Item) {
+	for _, a := range w.act.opens {
+		for _, it := range slices.Backward(opened[a]) {
+			if it.To <= w.placed.From {
+				w.addOthers(it)
+				break
+			}
 		}
 	}
 }

@@ -33,8 +33,7 @@ func Solve(p *Problem) Result {
 		}
 	}
 	best.fillGaps()
-	if best.moveUp() {
-		best.fillGaps()
+	for best.moveUp() && best.fillGaps() {
 	}
 	best.tellWhy()
 	best.result.Decodes = in.decodes
