@@ -96,7 +96,7 @@ func (h hand) sendsFromDonor(core, donor string) {
 	h.In("#f-minutes").Fill("high", "90")
 	h.Submit("Make the job")
 	h.Goto("/cores")
-	h.Has("Take the starter out", "a donor's unit, done Sat 6 Mar 2027")
+	h.Has("Take the starter out", "a donor's unit, planned to be done Sat 6 Mar 2027")
 	h.Lacks("would be lost")
 }
 
