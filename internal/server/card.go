@@ -43,7 +43,7 @@ func (s *Server) cardPage(w http.ResponseWriter, r *http.Request, status int, jo
 	o.Now = s.now()
 	base := s.base(r, "Card: "+card.Sheet.Job.Title, ui.NavCars)
 	if link, ok := linkOf(r); ok {
-		o.Prefix, o.Look, base.Bare = route.Help(link.ID), !link.MayTick(), true
+		o.Link, o.Prefix, o.Look, base.Bare = link.ID, route.Help(link.ID), !link.MayTick(), true
 	} else if o.Photos, err = s.store.StepPhotos(r.Context(), job); err != nil {
 		return err
 	}

@@ -214,7 +214,16 @@ func TestHelp_card(t *testing.T) {
 	tick := s.get(route.Card(job)).doc().Find("#mark-" + garageID(ids[1])).FormValues()
 	s.post(route.StepMark(ids[1]), tick).to(route.CardNow(job))
 	h.post(home+route.StepUndo(ids[1]), url.Values{"of": tick["once"]}).is(http.StatusUnprocessableEntity)
-	h.post(home+route.StepUndo(ids[0]), url.Values{"of": form.FormValues()["once"]}).to(card) // their own
+	undoes := h.get(card).says("2 of 2").doc().FindAll(".stepundo form") // their own
+	if len(undoes) != 1 || undoes[0].Attr("action") != home+route.StepUndo(ids[0]) {
+		t.Fatalf("%d ticks can be undone, want their own", len(undoes))
+	}
+	_, elses := s.makeLink(job, url.Values{"name": {"Cousin"}})
+	cousin := s.helper()
+	if at := cousin.start(elses); len(cousin.get(at+route.Card(job)).says("2 of 2").doc().FindAll(".stepundo form")) != 0 {
+		t.Error("one helper may undo what another did")
+	}
+	h.post(undoes[0].Attr("action"), undoes[0].FormValues()).to(card)
 	h.get(card).says("1 of 2")
 
 	for _, path := range []string{home + route.Card(other), home + route.Card(garage.JobID(999)), home + "/jobs/x/card"} {

@@ -100,6 +100,7 @@ type FollowLine struct {
 
 // CardOptions are how the owner looks at a card.
 type CardOptions struct {
+	Link     garage.LinkID // of the helper who looks, 0 for the owner
 	Settings garage.Settings
 	Now      time.Time
 	Open     garage.StepID // the step to show open instead of the next one

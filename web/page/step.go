@@ -27,6 +27,7 @@ type CardStep struct {
 	State    string // data-state
 	Mood     ui.Mood
 	Said     string // how it stands, in words: 10:42, no wrench
+	OwnKey   string // by which a helper undoes what was done with the same link
 	Result   string // what it came to, when that is more than being done: 0.1 V
 	Open     bool   // shown large
 	Locked   string
@@ -172,6 +173,9 @@ func (s *CardStep) stand(r garage.StepRow, c cardContext) {
 		return
 	}
 	s.Mark = r.Mark.ID
+	if by := r.Mark.ByLink; c.opts.Link != 0 && by != nil && *by == c.opts.Link && r.Mark.Key != nil {
+		s.OwnKey = *r.Mark.Key
+	}
 	if r.State == garage.StepDone {
 		s.Marked = append(s.Marked, ui.Def{Term: "Noted", Text: r.Mark.Value})
 		if r.Mark.WrenchID != nil {
