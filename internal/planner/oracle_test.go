@@ -145,7 +145,7 @@ func (it *item) leadsTo(w *work) bool {
 
 // makesRoom says whether overhead ends a visit that is in the way of a stage's car: its own, or one on the lift.
 func (it *item) makesRoom(w *work) bool {
-	return it.kind != "open" && it.kind != "change" && (it.car == w.car || it.visit.onLift)
+	return it.kind != "open" && it.kind != "change" && (it.car == w.car || it.visit.onLift && it.visit.to <= w.from)
 }
 
 // movedUnlisted says whether a stage's car was put onto the lift at a time in no minutes, which is not listed: its
@@ -159,8 +159,8 @@ func (c *checker) handsBefore(w *work) push {
 	_, rest := c.leadIn(w)
 	b := push{kind: "hands"}
 	for _, d := range rest {
-		if d.to > b.at {
-			b.at = d.to
+		if d.from < w.from { // what takes no time of the hands at that minute holds nothing up
+			b.at = max(b.at, d.to)
 		}
 	}
 	for _, d := range rest {
@@ -173,7 +173,8 @@ func (c *checker) handsBefore(w *work) push {
 }
 
 // layFrom is the earliest start of a stage at or after a time, with what leads up to it, as far as sessions,
-// helpers and the windows of tools go. What began before that time is not laid out again.
+// helpers and the windows of tools go. What began before that time is not laid out again. To begin earlier is not
+// earlier where the stage would end later for it, or take the hands from what comes after it.
 func (c *checker) layFrom(w *work, t int, needs map[string]int) int {
 	items, _ := c.leadIn(w)
 	return c.layAfter(w, t, items, needs)
@@ -220,8 +221,8 @@ func (c *checker) layAfter(w *work, t int, items []item, needs map[string]int) i
 	least, segments := min(20, w.minutes), c.segments(needs)
 	for i, s := range segments {
 		for from := max(t, s.from); from < s.to; from++ {
-			start, end, ok := c.fitAt(w, from, least, segments[i:])
-			if ok && (end <= w.to || start >= w.from) { // to begin earlier and end later is no earlier start
+			start, pieces, ok := c.fitAt(w, from, least, segments[i:])
+			if ok && (start >= w.from || pieces[len(pieces)-1].to <= w.to && !c.inOthersTime(w, pieces)) {
 				return start
 			}
 		}
@@ -229,31 +230,34 @@ func (c *checker) layAfter(w *work, t int, items []item, needs map[string]int) i
 	return forever
 }
 
+// inOthersTime says whether a stage would take the hands, after a pause, from what they do in the plan after it began.
+func (c *checker) inOthersTime(w *work, pieces []span) bool {
+	return c.byHands(w) && slices.ContainsFunc(c.uses("hands"), func(u use) bool {
+		return u.label != w.label && u.from >= w.from && slices.ContainsFunc(pieces[1:], func(p span) bool { return p.overlaps(u.span) })
+	})
+}
+
 // fitAt lays a stage out from a time in the first of some segments on, or as much later as leaves enough for another
 // piece.
-func (c *checker) fitAt(w *work, from, least int, segments []span) (start, end int, ok bool) {
+func (c *checker) fitAt(w *work, from, least int, segments []span) (start int, pieces []span, ok bool) {
 	left := w.minutes - (segments[0].to - from)
 	if 0 < left && left < least {
 		from, left = from+least-left, least
 	}
 	if left <= 0 {
-		return from, from + w.minutes, true
+		return from, []span{{from, from + w.minutes}}, true
 	}
-	end, ok = c.goesOn(segments[1:], left, least)
-	return from, end, ok && segments[0].to-from >= least
-}
-
-// goesOn is when a paused stage ends in the sessions to come, if it does.
-func (c *checker) goesOn(segments []span, left, least int) (end int, ok bool) {
-	for _, s := range segments {
-		if s.length() >= left {
-			return s.from + left, true
+	pieces = append(pieces, span{from, segments[0].to})
+	for _, s := range segments[1:] {
+		n := min(left, s.length())
+		if n == left || n >= least && left-n >= least {
+			pieces, left = append(pieces, span{s.from, s.from + n}), left-n
 		}
-		if s.length() >= least && left-s.length() >= least {
-			left -= s.length()
+		if left == 0 {
+			return from, pieces, pieces[0].length() >= least
 		}
 	}
-	return 0, false
+	return forever, nil, false
 }
 
 // latest is the last of some bounds, without one of them.

@@ -23,7 +23,7 @@ func (m *mover) against(s *shift) (why Reason, until int) {
 func (m *mover) handsTaken(s *shift) (Reason, int) {
 	taken := func(at Span) (Reason, int) {
 		for i := range m.deeds {
-			if x := &m.deeds[i]; x.overlaps(at) && x.job != s.Job && !slices.Contains(s.leads, x.item) {
+			if x := &m.deeds[i]; x.From < x.To && x.overlaps(at) && x.job != s.Job && !slices.Contains(s.leads, x.item) {
 				if x.job == None {
 					return Reason{Kind: BySession, Until: x.To}, x.To
 				}
@@ -196,7 +196,7 @@ func (m *mover) otherVisit(s *shift) (Reason, int) {
 	alone, needs := m.alone(s), Span{from, v.From}
 	switch {
 	case alone:
-		needs = s.Span
+		needs = Span{s.From, min(s.To, v.From)}
 	case v.moved() && !slices.Contains(s.leads, v.Items[0]):
 		if s.splits = m.fitsApart(s); !s.splits {
 			return Reason{Kind: BySession, Until: v.Items[0].To}, v.Items[0].To
@@ -369,12 +369,17 @@ func (m *mover) chainWaits(s *shift) (Reason, int) {
 
 // heldThen says whether a hold is on when a stage begins.
 func (m *mover) heldThen(h int, p *Placed) bool {
-	for _, o := range m.look().stuck {
-		if o.subject == m.d.in.holds[h].subject && o.From <= p.From && p.From < o.To {
-			return true
+	in := m.d.in
+	on := in.holds[h].job == None
+	for i := range m.d.result.Placed {
+		o := &m.d.result.Placed[i]
+		id := in.base[o.Job] + o.Stage
+		if slices.Contains(in.holdUntil[id], h) && o.To <= p.From {
+			return false
 		}
+		on = on || slices.Contains(in.holdFrom[id], h) && o.From <= p.From
 	}
-	return false
+	return on
 }
 
 // inChain says whether what is promised is for a stage that comes later in what

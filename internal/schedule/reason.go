@@ -20,6 +20,7 @@ type pushes struct {
 	act    *act
 	in     *instance
 	placed *Placed
+	deeds  []deed
 	pieces *[]Span // to lay out in
 }
 
@@ -33,9 +34,9 @@ type push struct {
 // deed is a stretch that the hands are taken for, by a stage or by overhead.
 type deed struct {
 	Span
-	job     int // None for overhead
-	item    Item
-	onPlace bool // overhead of a visit on the place
+	job  int // None for overhead
+	item Item
+	room int // of overhead: when its visit ends and makes room on the place, if it does
 }
 
 // teller looks at a finished schedule.
@@ -166,7 +167,7 @@ func (t *teller) findOver() {
 
 // pushesOf lists what pushes a stage.
 func (t *teller) pushesOf(p *Placed) pushes {
-	w := pushes{act: &t.d.in.acts[p.Job][p.Stage], in: t.d.in, begins: p.From, placed: p, pieces: &t.pieces}
+	w := pushes{act: &t.d.in.acts[p.Job][p.Stage], in: t.d.in, begins: p.From, placed: p, deeds: t.deeds, pieces: &t.pieces}
 	w.list = t.d.ownPushes(p, t.ends)
 	if w.act.Bench {
 		w.addHands(p, t.deeds, t.busy, t.movedAt(p))
@@ -204,7 +205,11 @@ func (d *decoder) deeds() []deed {
 	}
 	for i := range d.result.Visits {
 		for _, it := range d.result.Visits[i].Items {
-			out = append(out, deed{it.Span, None, it, d.result.Visits[i].OnPlace})
+			room := never
+			if d.result.Visits[i].OnPlace {
+				room = d.result.Visits[i].To
+			}
+			out = append(out, deed{it.Span, None, it, room})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b deed) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
@@ -282,7 +287,7 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 			continue
 		}
 		w.moved = w.moved || w.begins == movedAt && !x.leadsTo(c)
-		if x.job != None || w.moved && !x.makesRoom(c) || !w.moved && !x.leadsTo(c) {
+		if x.job != None || w.moved && !x.makesRoom(c, p.From) || !w.moved && !x.leadsTo(c) {
 			break
 		}
 		w.moved = w.moved || x.item.Kind == Move
@@ -332,9 +337,9 @@ func (x *deed) leadsTo(c int) bool {
 }
 
 // makesRoom says whether it is overhead that ends a visit which is in the way of
-// a subject's being moved: its own, or one on the place.
-func (x *deed) makesRoom(c int) bool {
-	return x.item.Kind != Open && x.item.Kind != Move && (x.item.Subject == c || x.onPlace)
+// a subject's being moved by a time: its own, or one on the place.
+func (x *deed) makesRoom(c, by int) bool {
+	return x.item.Kind != Open && x.item.Kind != Move && (x.item.Subject == c || x.room <= by)
 }
 
 // reason is what pushed the stage last: that without which it would start
@@ -489,8 +494,26 @@ func (w *pushes) last(but int) int {
 	return at
 }
 
+// inOthersTime says whether pieces of the stage after a pause would take the
+// hands from what they do by then.
+func (w *pushes) inOthersTime(pieces []Span) bool {
+	if !w.act.Hands {
+		return false
+	}
+	for _, piece := range pieces[1:] {
+		i, _ := slices.BinarySearchFunc(w.deeds, piece.From, func(x deed, t int) int { return cmp.Compare(x.To, t+1) })
+		for ; i < len(w.deeds) && w.deeds[i].From < piece.To; i++ {
+			if x := &w.deeds[i]; x.job != w.placed.Job && x.overlaps(piece) && x.From >= w.placed.From {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // fit is the earliest stretch of the stage from a time on, and its pieces, as
-// far as a calendar goes. To begin earlier and end later is not earlier.
+// far as a calendar goes. To begin earlier and end later is not earlier, nor is to
+// take the hands from what comes after.
 func (w *pushes) fit(t int, cal calendar) (Span, []Span) {
 	if !w.act.Bench {
 		return Span{t, w.act.ends(t)}, nil
@@ -503,7 +526,8 @@ func (w *pushes) fit(t int, cal calendar) (Span, []Span) {
 			if *w.pieces = pieces; !ok {
 				continue
 			}
-			if s := (Span{pieces[0].From, pieces[len(pieces)-1].To}); s.To <= w.placed.To || s.From >= w.placed.From {
+			s := Span{pieces[0].From, pieces[len(pieces)-1].To}
+			if s.From >= w.placed.From || s.To <= w.placed.To && !w.inOthersTime(pieces) {
 				return s, pieces
 			}
 		}
