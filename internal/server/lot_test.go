@@ -140,13 +140,15 @@ func TestPart_expectedBy(t *testing.T) {
 	s := setup(t)
 	s.addSaturdays()
 	part, job := s.addPart(), s.addJob(s.addCar(), "Rear brakes")
-	if _, err := s.store.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID, n.Quantity = s.stageOf(job), part, 1 }), garage.PartPick{}); err != nil {
+	need, err := s.store.CreateNeed(t.Context(), garagetest.Need(func(n *garage.Need) { n.StageID, n.PartID, n.Quantity = s.stageOf(job), part, 1 }), garage.PartPick{})
+	if err != nil {
 		t.Fatal(err)
 	}
 	day := "2027-03-09" // a Tuesday
 	s.post(route.Arrivals(part), url.Values{"quantity": {"1"}, "arrives_low": {day}, "arrives_likely": {day}, "arrives_high": {day}}).to(route.Part(part))
 	s.get(route.Part(part)).says("1 of what comes promised, by Tue 9 Mar")
 	s.get(route.Job(job)).says("expected by Tue 9 Mar")
+	s.get(route.Alternatives(need)).says("Tue 9 Mar")
 }
 
 func TestKit_box(t *testing.T) {

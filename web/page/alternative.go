@@ -108,10 +108,10 @@ func (p Planned) asPlanned(n garage.Need, part garage.Part, suppliers []garage.S
 		case planner.FromOnHand:
 			from = append(from, "on hand")
 		case planner.FromOrder:
-			from = append(from, "ordered now, "+p.dayText(promise.At))
+			from = append(from, "ordered now, "+p.endDay(promise.At))
 			a.Price, a.Deposit = p.landedCell(n, part, suppliers), depositText(part, deposits)
 		default:
-			from = append(from, p.dayText(promise.At))
+			from = append(from, p.endDay(promise.At))
 		}
 	}
 	if len(from) > 0 {

@@ -283,7 +283,7 @@ func (p Planned) coreAlarm(c garage.Core) CoreAlarm {
 	a := CoreAlarm{Mood: ui.Ready}
 	if c.FreedBy != nil && c.OnCar() {
 		if end, placed := p.ends()[planner.JobRef(*c.FreedBy)]; placed {
-			freed = garage.DateOf(end.In(p.Now.Location()))
+			freed = garage.DateOf(end.Add(-time.Minute).In(p.Now.Location()))
 			a.freed = "planned to be done " + DayWords(freed)
 		}
 	}

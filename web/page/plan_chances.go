@@ -57,8 +57,8 @@ func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
 				continue
 			}
 			dues[i].Chance = chanceText(c) + " in time"
-			if c.LateCost >= leastLoss {
-				dues[i].Chance += ", " + garage.MoneyText(int64(math.Round(c.LateCost)), dues[i].currency) + " lost on average"
+			if lost := losesText(c, dues[i].currency); lost != "" {
+				dues[i].Chance += ", " + lost + " lost on average"
 			}
 		}
 	}
@@ -85,7 +85,7 @@ func (p Planned) shortfallText(s planner.Shortfall) string {
 		return fmt.Sprintf("No plan can keep it: short by %s. It wants %s at the bench before, the sessions have %s.",
 			WorkWords(s.Short), WorkWords(s.Need), WorkWords(s.Have))
 	}
-	return "No plan can keep it: what it waits for comes too late, so that it ends " + p.dayText(s.Earliest.In(p.Now.Location())) + " at the earliest."
+	return "No plan can keep it: what it waits for comes too late, so that it ends " + p.endDay(s.Earliest) + " at the earliest."
 }
 
 // chanceText is a chance with how far it may be off for want of samples: ≈ 83 % ± 2.
@@ -98,7 +98,16 @@ func (p Planned) likelyText(t time.Time) string {
 	if t.IsZero() {
 		return "not within half a year"
 	}
-	return p.dayText(t.In(p.Now.Location()))
+	return p.endDay(t)
+}
+
+// losesText is what is lost on average, where that says something. Beside a date that is as good as kept it would be the price of
+// the one case in hundreds in which nothing goes right.
+func losesText(c planner.Chance, currency string) string {
+	if c.LateCost < leastLoss || math.Round(100*c.Done) == 100 {
+		return ""
+	}
+	return garage.MoneyText(int64(math.Round(c.LateCost)), currency)
 }
 
 // JobChanceView says how sure the plan of a job is.
@@ -122,9 +131,7 @@ func NewJobChance(base Base, p Planned, job garage.Job, chances []planner.Chance
 		if !c.Due.IsZero() {
 			v.Chance = append(v.Chance, ui.Def{Term: "In time", Text: chanceText(c)})
 		}
-		if c.LateCost >= leastLoss {
-			v.Chance = append(v.Chance, ui.Def{Term: "Lost on average", Text: garage.MoneyText(int64(math.Round(c.LateCost)), job.Currency)})
-		}
+		v.Chance = append(v.Chance, ui.Def{Term: "Lost on average", Text: losesText(c, job.Currency)})
 	}
 	return v
 }

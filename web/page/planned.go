@@ -70,6 +70,11 @@ func (p Planned) dayText(t time.Time) string {
 	return t.Format("Mon 2 Jan")
 }
 
+// endDay is the last day before t: what ends at midnight ends with the day before.
+func (p Planned) endDay(t time.Time) string {
+	return p.dayText(t.Add(-time.Minute).In(p.Now.Location()))
+}
+
 // untilText is the last moment before t: an end at midnight belongs to the day before.
 func (p Planned) untilText(t time.Time) string {
 	t = t.In(p.Now.Location())
@@ -177,7 +182,7 @@ func (p Planned) harvestText(ref string) string {
 	donor := p.cars[planner.CarRef(job.CarID)].Name
 	for _, s := range p.Answer.Stages {
 		if s.Job == ref {
-			return job.Title + ", off " + donor + " on " + p.dayText(s.To)
+			return job.Title + ", off " + donor + " on " + p.endDay(s.To)
 		}
 	}
 	return job.Title + ", off " + donor
