@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"net/url"
 	"testing"
 
 	"axlestand/internal/garage"
@@ -47,4 +48,16 @@ func TestPlan_blocked_leads_to_stages(t *testing.T) {
 			t.Errorf("%s leads to no form for a stage", at)
 		}
 	}
+}
+
+// TestToday_says_what_is_expected: on the day itself a part is not late yet.
+func TestToday_says_what_is_expected(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.addJob(s.addCar(), "Rear brakes")
+	part, day := s.addPart(), "2027-03-05"
+	s.post(route.Arrivals(part), url.Values{"quantity": {"1"}, "arrives_low": {day}, "arrives_likely": {day}, "arrives_high": {"2027-03-09"}}).to(route.Part(part))
+	s.get("/").says("expected today: check it in when it is here").saysNot("should be here since")
+	s.clock = s.clock.AddDate(0, 0, 1)
+	s.get("/").says("should be here since Fri 5 Mar").saysNot("expected today")
 }

@@ -226,17 +226,19 @@ func (p Planned) arrivalRows(today garage.Date) []NeedsRow {
 			continue
 		}
 		part := p.parts[planner.PartRef(a.PartID)]
-		rows = append(rows, NeedsRow{
-			Title: quantityText(a.Quantity, part), Href: route.Part(part.ID), Mood: ui.Ready, rank: 2, on: a.Likely,
-			Text: "should be here since " + p.dayText(a.Likely.In(p.Now.Location())) + ": check it in, or change the dates",
-		})
+		text := "expected today: check it in when it is here"
+		if a.Likely.Before(today) {
+			text = "should be here since " + p.dayText(a.Likely.In(p.Now.Location())) + ": check it in, or change the dates"
+		}
+		rows = append(rows, NeedsRow{Title: quantityText(a.Quantity, part), Href: route.Part(part.ID), Mood: ui.Ready, rank: 2, on: a.Likely, Text: text})
 	}
 	for _, car := range p.Shot.Cars {
 		if car.Stands == garage.NotHere && car.ArrivesLikely != nil && !today.Before(*car.ArrivesLikely) {
-			rows = append(rows, NeedsRow{
-				Title: car.Name, Href: route.Car(car.ID), Mood: ui.Ready, rank: 2, on: *car.ArrivesLikely,
-				Text: "should have arrived: say that it has, or change the dates",
-			})
+			text := "arrives today: say when it is here"
+			if car.ArrivesLikely.Before(today) {
+				text = "should have arrived: say that it has, or change the dates"
+			}
+			rows = append(rows, NeedsRow{Title: car.Name, Href: route.Car(car.ID), Mood: ui.Ready, rank: 2, on: *car.ArrivesLikely, Text: text})
 		}
 	}
 	return rows
