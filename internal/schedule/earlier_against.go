@@ -247,8 +247,7 @@ func (m *mover) leavesAt(s *shift, x *Visit) (why Reason, to int) {
 	}
 	for i := range m.d.result.Placed {
 		p := &m.d.result.Placed[i]
-		if m.d.in.Jobs[p.Job].Subject == x.Subject && p != s.was && x.From <= p.From && p.To <= x.To && p.To >= to &&
-			(x.OnPlace || m.d.in.acts[p.Job][p.Stage].Bench) {
+		if m.d.in.Jobs[p.Job].Subject == x.Subject && p != s.was && x.From <= p.From && p.To <= x.To && p.To >= to && m.d.in.acts[p.Job][p.Stage].visits() {
 			why, to = Reason{ByWork, p.Job, p.To}, p.To
 		}
 	}
@@ -388,13 +387,16 @@ func (m *mover) inChain(h int, s *shift, t Promise) bool {
 	if !m.d.in.holds[h].ends(t.Job, t.Stage) || t.Job == s.Job {
 		return t.Job == s.Job && t.Stage > s.Stage && m.d.in.holds[h].ends(t.Job, t.Stage)
 	}
-	return slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool { return p.Job == t.Job && p.Stage == t.Stage && p.From >= s.was.To })
+	return slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool { return p.Job == t.Job && p.Stage == t.Stage && p.From > s.From })
 }
 
 // soonest is a time before which what is promised for a stage is not needed.
 func (m *mover) soonest(s *shift, t Promise) int {
 	at := s.To
 	if t.Job != s.Job {
+		if !slices.Contains(m.d.in.before([]int{t.Job}), s.Job) {
+			return s.From // it does not wait for the stage
+		}
 		return at
 	}
 	for k := s.Stage + 1; k <= t.Stage && at < never; k++ {

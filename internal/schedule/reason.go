@@ -82,9 +82,13 @@ func (t *teller) renew() {
 	}
 }
 
+// visits says whether a stage is part of a visit: it is, unless it is a clock
+// stage that neither takes the place nor makes its subject stuck.
+func (a *act) visits() bool { return a.Bench || a.heavy }
+
 // visitWith is the visit that a stage is part of, or None.
 func (t *teller) visitWith(p *Placed) int {
-	if a := &t.d.in.acts[p.Job][p.Stage]; !a.Bench && !a.Place {
+	if a := &t.d.in.acts[p.Job][p.Stage]; !a.visits() {
 		return None
 	}
 	for _, i := range t.visits[t.d.in.Jobs[p.Job].Subject] {
