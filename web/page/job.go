@@ -278,6 +278,11 @@ func jobKindOptions() []ui.Option {
 	})
 }
 
+// jobKindFilter are the kinds alone: who looks for one needs no explanation, and the list begins higher up.
+func jobKindFilter() []ui.Option {
+	return optionsOf(garage.JobKinds, func(k garage.JobKind) ui.Option { return ui.Option{Value: string(k), Text: string(k)} })
+}
+
 func weightOptions() []ui.Option {
 	list := make([]ui.Option, len(weightWords))
 	for i, words := range weightWords {

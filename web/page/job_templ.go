@@ -88,7 +88,7 @@ func JobIndex(v JobIndexView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = ui.Select(ui.Input{Name: "kind", Label: "Kind", Value: v.Kind, Options: withNone("All kinds", jobKindOptions())}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Select(ui.Input{Name: "kind", Label: "Kind", Value: v.Kind, Options: withNone("All kinds", jobKindFilter())}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
