@@ -64,11 +64,32 @@ func (c *checker) bounds(w *work) []push {
 		}
 		out = append(out, push{kind, of, p.at})
 	}
+	out = append(out, c.chainDraws(w)...)
 	if items, _ := c.leadIn(w); c.byHands(w) || len(items) > 0 {
 		out = append(out, c.handsBefore(w))
 	}
 	if at := c.openedBefore(w); at > 0 {
 		out = append(out, push{"opened", "", at})
+	}
+	return out
+}
+
+// chainDraws lists the parts that come from other jobs for what ends the immobile span which a stage begins: they
+// are there before it begins.
+func (c *checker) chainDraws(w *work) (out []push) {
+	if w.stage.Immobile != "from" {
+		return nil
+	}
+	until := c.until(w)
+	if until == nil {
+		return nil
+	}
+	chain := append(c.before(until.job.ID), until.job.ID)
+	for _, p := range c.promises() {
+		o := p.work
+		if p.Source == "job" && o != w && o.from >= w.from && slices.Contains(chain, o.job.ID) && (o.job != until.job || o.index <= until.index) {
+			out = append(out, push{"chain", p.Part, p.at})
+		}
 	}
 	return out
 }
@@ -295,6 +316,9 @@ func (c *checker) untold(w *work) (wrong string, known bool) {
 		}
 		fallthrough
 	case "road_need", "immobile", "chain", "work":
+		if slices.Contains(list, push{b.Kind, b.Of, until}) {
+			return c.timeUntold(w, list, until), true
+		}
 		if all >= w.from && !c.atOnce(w, until) {
 			return c.inVain(w, list), true
 		}

@@ -74,7 +74,7 @@ func (m *mover) toolsTaken(s *shift) (Reason, int) {
 	}
 	for i, it := range s.items {
 		if it != s.leads[i] && it.Kind == Finish && b.helpersFree(in.Closings[it.Of].Helpers, it.Span) > it.From {
-			return Reason{Kind: ByHelper, Until: s.was.From}, s.was.From
+			return Reason{Kind: BySession, Until: s.was.From}, s.was.From // no helper of its own
 		}
 	}
 	return Reason{}, 0
