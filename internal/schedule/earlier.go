@@ -22,6 +22,7 @@ type mover struct {
 type shift struct {
 	Placed
 	act    *act
+	w      *pushes
 	was    *Placed
 	leads  []Item // what leads up to it, as it is
 	items  []Item // and as it will be
@@ -93,7 +94,7 @@ func (m *mover) up(p *Placed) bool {
 // begun by then.
 func (m *mover) lay(w *pushes, p *Placed, t int) shift {
 	in := m.d.in
-	s := shift{Placed: *p, act: w.act, was: p, leads: w.leads, items: slices.Clone(w.leads), from: never, visit: m.visitWith(p), joins: None}
+	s := shift{Placed: *p, act: w.act, w: w, was: p, leads: w.leads, items: slices.Clone(w.leads), from: never, visit: m.visitWith(p), joins: None}
 	for i := range s.items {
 		it := &s.items[i]
 		if at := t + in.calendarOf(it).wait(Span{t, t + it.To - it.From}); it.From >= t && at < it.From {

@@ -103,15 +103,17 @@ func (m *mover) booked(s *shift) bookings {
 	return b
 }
 
-// mustBeWhole says when the subject must be whole in the time that is won. A
-// clock stage may run over that, where it neither takes the place nor holds.
+// mustBeWhole says when the subject must be whole in the time that is won: the
+// last time after the one before which the stage could begin. A clock stage may
+// run over that, where it neither takes the place nor holds.
 func (m *mover) mustBeWhole(s *shift) (Reason, int) {
 	if !s.act.Bench && !s.act.heavy {
 		return Reason{}, 0
 	}
 	c := m.d.in.Jobs[s.Job].Subject
-	for _, b := range slices.Backward(m.d.in.Subjects[c].Blackouts) {
-		if b.overlaps(Span{s.from, s.was.From}) {
+	won, spans := Span{s.from, s.was.From}, m.d.in.Subjects[c].Blackouts
+	for i, b := range slices.Backward(spans) {
+		if b.overlaps(won) && (i == 0 || !spans[i-1].overlaps(won) || s.w.start(spans[i-1].To, s.act.cal, s.leads) < s.was.From) {
 			return Reason{ByBlackout, c, b.To}, b.To
 		}
 	}
