@@ -19,10 +19,11 @@ func Solve(p *Problem) Result {
 	if in.searches = 1; len(before) > 0 {
 		in.searches = 2
 	}
-	if in.Effort == 0 {
-		decodes, rounds = (decodes+in.searches-1)/in.searches, (rounds+in.searches-1)/in.searches
+	free := rounds
+	if in.Effort == 0 && in.searches > 1 { // most of what is quick is for what stays
+		decodes, free = (decodes+1)/2, min(rounds, 1)
 	}
-	best := in.goThrough(in.improve(in.rescue(in.bestOf(orders[:decodes])), rounds, moves), rounds)
+	best := in.goThrough(in.improve(in.rescue(in.bestOf(orders[:decodes])), free, moves), free)
 	if len(before) > 0 {
 		in.free = false
 		in.stayLate = best.result.Cost.Late / stayWorth
@@ -30,6 +31,8 @@ func Solve(p *Problem) Result {
 		best.countMoved()
 		if stay.result.Cost.Moved <= best.result.Cost.Moved && !best.result.Cost.clearlyLess(stay.result.Cost) {
 			best = stay
+		} else if back := in.improve(best, (rounds+1)/2, moves); back.result.Cost.clearlyLess(stay.result.Cost) {
+			best = back // stays where that costs little
 		}
 	}
 	best.fillGaps()
