@@ -433,8 +433,17 @@ func (in *instance) calendarWith(helpers int, tools []Use, but int) calendar {
 }
 
 // noted is what the decision noted where times do not account for the start, or
-// the blackout after which it is the first chance.
+// the blackout after which it is the first chance. What would have kept the
+// subject stuck is over when the stage starts, whenever it was looked at last.
 func (w *pushes) noted(p *Placed, last int) Reason {
+	r := w.outsideOf(p, last)
+	if (r.Kind == ByChain || r.Kind == ByChainJob) && w.in.plain.minutes(r.Until, w.begins) > 0 {
+		r.Until = p.From
+	}
+	return r
+}
+
+func (w *pushes) outsideOf(p *Placed, last int) Reason {
 	if p.held.Until <= p.From && p.held.Kind != BySession && p.held.Until > 0 {
 		return p.held
 	}
