@@ -47,6 +47,10 @@ type keyboard struct {
 func (k keyboard) at() stop {
 	k.Helper()
 	s := browsertest.Eval[stop](k.p, whereKeyboard)
+	for tries := 0; s.Bad != "" && tries < 20; tries++ { // a page may still be on its way there
+		time.Sleep(50 * time.Millisecond)
+		s = browsertest.Eval[stop](k.p, whereKeyboard)
+	}
 	if s.Bad != "" {
 		k.Errorf("the keyboard is at %q and that is not seen: %s", s.Name, s.Bad)
 	}
