@@ -36,3 +36,18 @@ func TestNewJobChance(t *testing.T) {
 		}
 	}
 }
+
+// TestPlanned_datesOfOneJob: a job due twice has the chance of the date that it was worked out for, and what is short of the other.
+func TestPlanned_datesOfOneJob(t *testing.T) {
+	t.Parallel()
+	p := samplePlanned(t, planner.Answer{})
+	midnight := func(day int) time.Time { return time.Date(2027, time.March, day, 0, 0, 0, 0, p.Now.Location()) }
+	rows := []DueRow{{job: 1, due: garage.NewDate(2027, time.March, 15)}, {job: 1, due: garage.NewDate(2027, time.March, 20)}, {job: 2, due: garage.NewDate(2027, time.March, 15)}}
+	rows = p.withChances(rows, []planner.Chance{{Job: planner.JobRef(garage.JobID(1)), Due: midnight(16), Done: 0.9, HalfWidth: 0.01}})
+	rows = p.withShortfalls(rows, []planner.Shortfall{{Job: planner.JobRef(garage.JobID(1)), Due: midnight(21), Earliest: midnight(23)}})
+	for i, want := range []struct{ chance, short bool }{{true, false}, {false, true}, {false, false}} {
+		if got := rows[i]; (got.Chance != "") != want.chance || (got.Short != "") != want.short {
+			t.Errorf("date %d has the chance %q and is short of %q", i, got.Chance, got.Short)
+		}
+	}
+}

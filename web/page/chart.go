@@ -104,7 +104,7 @@ func newChart(p Planned, start, end time.Time) Chart {
 // chartDate is how much of the scale a date takes on the narrowest screen that shows it, in hundredths.
 const chartDate = 12.5
 
-func nextMonday(d garage.Date) garage.Date { return d.AddDays(7 - (d.Weekday()+6)%7) }
+func nextMonday(d garage.Date) garage.Date { return d.AddDays(8 - d.Weekday()) }
 
 // chartTicks are a short mark for each day and a long one with its date for each Monday and the first day.
 func chartTicks(p Planned, scale chartScale) []ui.Tick {

@@ -368,7 +368,7 @@ func (p Planned) sessionsBy(job garage.JobID, end time.Time) (starts []time.Time
 
 // dates are the due dates with those of the old units that jobs free, by day.
 func (p Planned) dates() []DueRow {
-	rows := p.dues()
+	rows, ends := p.dues(), p.ends()
 	for _, c := range p.Shot.Cores {
 		last, known := c.LastDay(p.Shot.Settings.Holidays)
 		if !known || !c.Unposted() || c.FreedBy == nil || !c.OnCar() {
@@ -382,7 +382,7 @@ func (p Planned) dates() []DueRow {
 			Title: p.parts[planner.PartRef(c.PartID)].Name, Href: route.Core(c.ID), For: "Core deposit, " + p.dayText(last.In(p.Now.Location())),
 			due: last, job: job.ID, currency: c.Currency,
 		}
-		end, placed := p.ends()[planner.JobRef(job.ID)]
+		end, placed := ends[planner.JobRef(job.ID)]
 		switch a := p.coreAlarm(c); {
 		case a.Late != "":
 			row.Mood, row.Text, row.cost = ui.Blocked, a.Late, c.Outstanding

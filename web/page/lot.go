@@ -2,7 +2,6 @@ package page
 
 import (
 	"net/url"
-	"strings"
 
 	"axlestand/internal/garage"
 	"axlestand/web/route"
@@ -131,7 +130,11 @@ func promisedLines(p garage.Part, promises []Promise, onHand int) []promisedLine
 			line.state = ui.Waits
 		}
 		if pr.ToOrder > 0 {
-			words = append(words, strings.TrimSuffix(stockText(pr.ToOrder, p.Unit)+" to be ordered by "+pr.OrderBy, " by "))
+			order := stockText(pr.ToOrder, p.Unit) + " to be ordered"
+			if pr.OrderBy != "" {
+				order += " by " + pr.OrderBy
+			}
+			words = append(words, order)
 			line.state, line.order = ui.Waits, route.ToOrder()
 		}
 		if pr.Lacks > 0 && pr.Need.Stops && pr.Need.PinnedAt == nil {

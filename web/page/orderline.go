@@ -155,11 +155,12 @@ func NewSendBack(base Base, s garage.OrderSheet, a garage.Arrival, stock []garag
 	for _, why := range garage.ReturnReasons {
 		v.Reasons = append(v.Reasons, ui.Option{Value: why, Text: why})
 	}
-	v.Sub = "They leave the bin, so that no job counts on them."
+	const leave = "They leave the bin, so that no job counts on them."
+	v.Sub = leave
 	if a.ReceivedAt != nil {
 		if last, agreed := s.Order.LastReturn(garage.DateOf(a.ReceivedAt.In(settings.Location()))); agreed {
-			if v.Sub += " The last day to send them is " + DayWords(last) + "."; last.Before(today) {
-				v.Sub = "The last day to send them was " + DayWords(last) + ": ask first whether they are taken back. They leave the bin, so that no job counts on them."
+			if v.Sub = leave + " The last day to send them is " + DayWords(last) + "."; last.Before(today) {
+				v.Sub = "The last day to send them was " + DayWords(last) + ": ask first whether they are taken back. " + leave
 			}
 		}
 	}

@@ -49,11 +49,16 @@ func byPlan(p Planned, chances []planner.Chance) []planner.Chance {
 	return chances
 }
 
-// withChances says with each date how likely it is kept.
+// isOf says whether a date is that of a job by the end of which it is due: a job may have several.
+func (p Planned) isOf(d DueRow, job string, due time.Time) bool {
+	return planner.JobRef(d.job) == job && d.due.AddDays(1).In(p.Now.Location()).Equal(due)
+}
+
+// withChances says with each date how likely it is kept, where that is known.
 func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
 	for i := range dues {
 		for _, c := range chances {
-			if planner.JobRef(dues[i].job) != c.Job || c.Due.IsZero() {
+			if !p.isOf(dues[i], c.Job, c.Due) {
 				continue
 			}
 			dues[i].Chance = chanceText(c) + " in time"
@@ -69,7 +74,7 @@ func (p Planned) withChances(dues []DueRow, chances []planner.Chance) []DueRow {
 func (p Planned) withShortfalls(dues []DueRow, short []planner.Shortfall) []DueRow {
 	for i := range dues {
 		for _, s := range short {
-			if planner.JobRef(dues[i].job) == s.Job {
+			if p.isOf(dues[i], s.Job, s.Due) {
 				dues[i].Short = p.shortfallText(s)
 			}
 		}

@@ -59,7 +59,7 @@ func countWords(n int, one, many string) string {
 }
 
 // daysWords is a number of days, rounded.
-func daysWords(days float64) string { return countWords(int(math.Round(days)), "day", "days") }
+func daysWords(days float64) string { return DayCount(int(math.Round(days))) }
 
 // stageTime words one figure of a stage: outside work is counted in days, a wait passes by the clock.
 func stageTime(kind garage.StageKind, figure int) string {

@@ -86,7 +86,7 @@ func TestWords(t *testing.T) {
 
 func TestDaysWords(t *testing.T) {
 	t.Parallel()
-	for days, want := range map[float64]string{0.5: "1 day", 1.4: "1 day", 1.5: "2 days", 81.2: "81 days"} {
+	for days, want := range map[float64]string{0.5: "1\u00a0day", 1.4: "1\u00a0day", 1.5: "2\u00a0days", 81.2: "81\u00a0days"} {
 		if got := daysWords(days); got != want {
 			t.Errorf("%v is %q, want %q", days, got, want)
 		}
