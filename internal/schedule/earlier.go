@@ -207,7 +207,7 @@ func (m *mover) putVisit(s *shift) {
 func (m *mover) alone(s *shift) bool {
 	v := &m.d.result.Visits[s.visit]
 	return len(v.Items) == 0 && !slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool {
-		return (p.Job != s.Job || p.Stage != s.Stage) && m.d.in.Jobs[p.Job].Subject == v.Subject && v.From <= p.From && p.To <= v.To && m.d.in.acts[p.Job][p.Stage].visits()
+		return (p.Job != s.Job || p.Stage != s.Stage) && m.partOf(&p, v)
 	})
 }
 
@@ -218,8 +218,7 @@ func (m *mover) endVisit(v *Visit) {
 		to = max(to, it.To)
 	}
 	for i := range m.d.result.Placed {
-		p := &m.d.result.Placed[i]
-		if m.d.in.Jobs[p.Job].Subject == v.Subject && v.From <= p.From && p.To <= v.To && m.d.in.acts[p.Job][p.Stage].visits() {
+		if p := &m.d.result.Placed[i]; m.partOf(p, v) {
 			to = max(to, p.To)
 		}
 	}

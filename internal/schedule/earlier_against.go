@@ -248,8 +248,7 @@ func (m *mover) leavesAt(s *shift, x *Visit) (why Reason, to int) {
 		}
 	}
 	for i := range m.d.result.Placed {
-		p := &m.d.result.Placed[i]
-		if m.d.in.Jobs[p.Job].Subject == x.Subject && p != s.was && x.From <= p.From && p.To <= x.To && p.To >= to && m.d.in.acts[p.Job][p.Stage].visits() {
+		if p := &m.d.result.Placed[i]; p != s.was && p.To >= to && m.partOf(p, x) {
 			why, to = Reason{ByWork, p.Job, p.To}, p.To
 		}
 	}

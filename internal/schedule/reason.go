@@ -88,15 +88,17 @@ func (a *act) visits() bool { return a.Bench || a.heavy }
 
 // visitWith is the visit that a stage is part of, or None.
 func (t *teller) visitWith(p *Placed) int {
-	if a := &t.d.in.acts[p.Job][p.Stage]; !a.visits() {
-		return None
-	}
 	for _, i := range t.visits[t.d.in.Jobs[p.Job].Subject] {
-		if v := &t.d.result.Visits[i]; v.From <= p.From && p.To <= v.To {
+		if t.partOf(p, &t.d.result.Visits[i]) {
 			return i
 		}
 	}
 	return None
+}
+
+// partOf says whether a stage is part of a visit.
+func (t *teller) partOf(p *Placed, v *Visit) bool {
+	return t.d.in.Jobs[p.Job].Subject == v.Subject && v.From <= p.From && p.To <= v.To && t.d.in.acts[p.Job][p.Stage].visits()
 }
 
 // tellWhy gives every stage that is done in a block of its own the reason that
@@ -436,14 +438,15 @@ func (in *instance) calendarWith(helpers int, tools []Use, but int) calendar {
 // the blackout after which it is the first chance. What would have kept the
 // subject stuck is over when the stage starts, whenever it was looked at last.
 func (w *pushes) noted(p *Placed, last int) Reason {
-	r := w.outsideOf(p, last)
+	r := w.fromOutside(p, last)
 	if (r.Kind == ByChain || r.Kind == ByChainJob) && w.in.plain.minutes(r.Until, w.begins) > 0 {
 		r.Until = p.From
 	}
 	return r
 }
 
-func (w *pushes) outsideOf(p *Placed, last int) Reason {
+// fromOutside is that reason with the time at which it was looked at.
+func (w *pushes) fromOutside(p *Placed, last int) Reason {
 	if p.held.Until <= p.From && p.held.Kind != BySession && p.held.Until > 0 {
 		return p.held
 	}
