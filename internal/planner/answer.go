@@ -57,7 +57,7 @@ const (
 	BecauseImmobile  = "immobile"   // car Of was immobile
 	BecauseNoEnd     = "no_end"     // of a blocked job: a stage makes the car immobile and none lets it roll again
 	BecauseChain     = "chain"      // held so that the car would not sit immobile for part or job Of
-	BecauseWork      = "work"       // job Of was under way on the car, which had to be moved or closed
+	BecauseWork      = "work"       // job Of was under way on the car, which had to be moved or closed, or was being ended there
 )
 
 // Reason is the one thing that kept a stage from starting earlier.

@@ -46,7 +46,7 @@ func (c *checker) reasonHolds(w *work, b answerBecause, until int) bool {
 	case "work":
 		return slices.ContainsFunc(c.works, func(o *work) bool {
 			return o.job.ID == b.Of && o.car == w.car && o != w && o.to == until
-		})
+		}) || c.endedBy(w, b.Of, until)
 	case "helper":
 		return slices.ContainsFunc(tiedTo(w), func(s givenStage) bool { return s.Needs["helpers"] > 0 || len(s.Closing) > 0 })
 	case "tool":
@@ -59,6 +59,23 @@ func (c *checker) reasonHolds(w *work, b answerBecause, until int) bool {
 		return w.stage.Immobile == "from" || w.stage.Immobile == "within"
 	}
 	return true
+}
+
+// endedBy says whether work of a job on a stage's car was ended at that time by closing up or closing work, with no
+// other work on the car between.
+func (c *checker) endedBy(w *work, job string, until int) bool {
+	return slices.ContainsFunc(c.items(), func(it item) bool {
+		if it.car != w.car || it.kind != "close" && it.kind != "closing" || it.to != until {
+			return false
+		}
+		var last *work
+		for _, o := range c.works {
+			if o.car == w.car && o.stage.Kind == "bench" && o.to <= it.from && (last == nil || o.to > last.to) {
+				last = o
+			}
+		}
+		return last != nil && last.job.ID == job
+	})
 }
 
 // tiedTo lists a stage with those that must follow it at once.

@@ -60,6 +60,7 @@ type decoder struct {
 	freed    []int // by subject: when it could be moved again
 	skipped  []skip
 	gaveWay  []bool   // by job: whether another job ever waited for its pin
+	yielded  []int    // pinned jobs for whose pin another one waits in this step
 	waited   []bool   // by job: whether it ever waited for what others were to have
 	shorts   [][]int  // by job: the materials for want of which it was blocked
 	dropWhy  []Reason // by job: why it was dropped
@@ -313,13 +314,16 @@ func (d *decoder) want(j, k, n int) {
 // step takes one decision, or moves time on to where one may be possible. It
 // says whether there is more to do.
 func (d *decoder) step() bool {
-	d.event, d.barrier = never, None
+	d.event, d.barrier, d.yielded = never, None, d.yielded[:0]
 	if t, ok := d.in.plain.from(d.s.t); ok {
 		d.s.t = t
 		if t >= d.s.busy.From && t < d.s.busy.To {
 			d.s.t = d.s.busy.To
 			return true
 		}
+	}
+	if d.closeJustInTime() {
+		return true
 	}
 	d.notWhole()
 	d.s.leaveForBlackouts(d.in)
@@ -364,6 +368,9 @@ func (d *decoder) idle() bool {
 	x.become(d.s)
 	x.t = d.event
 	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.yieldPin() || d.putRight(false)) {
+		return true
+	}
+	if d.dropYielded() {
 		return true
 	}
 	d.pressed = d.heldBack && d.breaksPin(x, progress{job: None}) != None

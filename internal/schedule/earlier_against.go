@@ -168,11 +168,25 @@ func (m *mover) othersStuck(s *shift) (Reason, int) {
 	for i := range m.d.result.Visits {
 		for _, it := range m.d.result.Visits[i].Items {
 			if it.Subject == c && it.Kind != Open && it.overlaps(won) && !slices.Contains(s.leads, it) {
-				return Reason{Kind: BySession, Until: it.To}, it.To
+				return m.endOf(it), it.To
 			}
 		}
 	}
 	return Reason{}, 0
+}
+
+// endOf is the work that overhead brings to its end: the last on its subject
+// before.
+func (m *mover) endOf(it Item) Reason {
+	why := Reason{Kind: BySession, Until: it.To}
+	last := 0
+	for i := range m.d.result.Placed {
+		p := &m.d.result.Placed[i]
+		if a := &m.d.in.acts[p.Job][p.Stage]; a.Bench && m.d.in.Jobs[p.Job].Subject == it.Subject && p.To <= it.From && p.To > last {
+			last, why = p.To, Reason{ByWork, p.Job, it.To}
+		}
+	}
+	return why
 }
 
 // stands says whether a subject is on the place at some time in a stretch.
@@ -283,22 +297,23 @@ func (m *mover) placeTaken(s *shift, v *Visit, needs Span) (Reason, int) {
 	if !v.OnPlace || m.d.in.Move > 0 && !v.moved() || needs.From >= needs.To {
 		return Reason{}, 0
 	}
-	n, who := 0, ofWhom{Span{0, never}, None}
+	n, who, came := 0, ofWhom{Span{0, never}, None}, ofWhom{subject: None}
 	for _, o := range m.look().stands {
-		if o.subject == v.Subject {
+		if o.subject == v.Subject || !o.overlaps(needs) {
 			continue
 		}
-		if needs.From < o.From && o.From < needs.To { // it came first
-			return Reason{ByPlace, o.subject, o.To}, max(o.To, needs.From+1)
+		if n++; came.subject == None && needs.From < o.From {
+			came = o
 		}
-		if o.overlaps(needs) {
-			if n++; o.To < who.To {
-				who = o
-			}
+		if o.To < who.To {
+			who = o
 		}
 	}
-	if n < m.d.in.Places {
+	switch {
+	case n < m.d.in.Places:
 		return Reason{}, 0
+	case came.subject != None: // it came first
+		return Reason{ByPlace, came.subject, came.To}, max(came.To, needs.From+1)
 	}
 	return Reason{ByPlace, who.subject, who.To}, who.To
 }

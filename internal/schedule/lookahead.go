@@ -338,7 +338,7 @@ func (p *play) run() (start int, why Reason, again int, bad bool) {
 			if a.Bench || a.heavy {
 				ready = max(ready, p.y.t)
 			}
-			if ready < bestAt {
+			if ready < bestAt || ready == bestAt && p.rather(i, best) {
 				best, bestAt = i, ready
 			}
 		}
@@ -349,6 +349,14 @@ func (p *play) run() (start int, why Reason, again int, bad bool) {
 		start = p.step(best, bestAt)
 	}
 	return start, p.why, p.again, p.why != Reason{}
+}
+
+// rather says whether, of two jobs in play that can go on at once, the first has
+// to come first: what is done on the stuck subject itself shows when materials
+// come late, and the other may have to wait for something that is not in play.
+func (p *play) rather(i, than int) bool {
+	c := p.d.in.Jobs[p.jobs[p.target].job].Subject
+	return p.strict && p.d.in.Jobs[p.jobs[i].job].Subject == c && p.d.in.Jobs[p.jobs[than].job].Subject != c
 }
 
 // over says whether the play has come to its end.

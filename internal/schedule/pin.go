@@ -67,6 +67,19 @@ func (d *decoder) yieldPin() bool {
 	return true
 }
 
+// dropYielded gives up a pin for which another job waits though its own job
+// waits beyond the pinned session for something else.
+func (d *decoder) dropYielded() bool {
+	for _, j := range d.yielded {
+		if i := slices.Index(d.pins, j); i >= 0 && d.event >= d.in.Sessions[d.in.Jobs[j].Pin].To {
+			d.miss(j, d.lastWhy[j])
+			d.pins = slices.Delete(d.pins, i, i+1)
+			return true
+		}
+	}
+	return false
+}
+
 // letGo gives up, where nothing can be done any more, what others gave way to:
 // a pin that will not be kept, since its job is among those that cannot begin,
 // and then a subject that was stuck from the start and will stay so.
@@ -79,7 +92,7 @@ func (d *decoder) letGo() bool {
 		}
 	}
 	if c := d.barrier; c != None {
-		d.exempt[c], d.hopeless[c] = true, d.s.subj[c].open+d.s.subj[c].owed
+		d.exempt[c], d.hopeless[c] = true, d.s.subj[c].open // what is owed on it is not: its work is void
 		return true
 	}
 	return false

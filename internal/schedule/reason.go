@@ -289,6 +289,9 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	}
 	for ; n > 0; n-- {
 		x := &deeds[n-1]
+		if x.From == p.From && x.To == p.From && movedAt != p.From && !x.leadsTo(c) {
+			continue // it holds nothing up
+		}
 		if x.job == None && x.To > p.From { // it goes on beside a stage without the hands
 			continue
 		}

@@ -338,6 +338,9 @@ func (d *decoder) claims(h int) bool {
 
 // dropReason says why a job that was begun could not be ended.
 func (d *decoder) dropReason(j int) Reason {
+	if c := d.in.Jobs[j].Subject; d.prog[j].done && d.s.subj[c].stuck > 0 && d.s.subj[c].owed > 0 {
+		return Reason{Kind: ByStuck, Of: c}
+	}
 	switch why := d.lastWhy[j]; why.Kind {
 	case ByHelper, ByTool, ByPlace, ByBlackout, ByStuck, BySession:
 		return why

@@ -148,6 +148,7 @@ func (d *decoder) tryLayout(j, ready int) verdict {
 	}
 	if pin := d.breaksPin(x, own); pin != None {
 		d.gaveWay[pin] = true
+		d.yielded = append(d.yielded, pin)
 		return no(Reason{Kind: ByPin, Of: pin}, 0)
 	}
 	if d.endless(x, own) {

@@ -132,6 +132,32 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 	return true, true
 }
 
+// closeJustInTime ends what is open and owed on a subject whose blackout begins
+// this minute, where that takes no time. It says whether there was one.
+func (d *decoder) closeJustInTime() bool {
+	if !d.in.blackouts {
+		return false
+	}
+	for c := range d.s.subj {
+		s := &d.s.subj[c]
+		if s.open+s.owed == 0 || s.stuck > 0 || d.exempt[c] || s.until > d.s.t {
+			continue
+		}
+		if at, _ := d.deadline(d.s, c, d.s.t); at > d.s.t {
+			continue
+		}
+		l := layout{d: d, x: d.trying, subject: c}
+		l.x.become(d.s)
+		if l.endVisit(c, true); l.fail || l.x.t > d.s.t {
+			continue
+		}
+		d.commitItems()
+		d.keep()
+		return true
+	}
+	return false
+}
+
 // nextClosing lays out the next setup to close, or the next closing work.
 func (d *decoder) nextClosing(l *layout, c int, all bool) bool {
 	for _, a := range d.in.setups[c] {
