@@ -9,11 +9,12 @@ import (
 
 // Small schedules are gone through stroke by stroke (stroke.go). A label is one
 // beginning of a row of strokes. Labels are taken up by how many blocks they have
-// done and, of those with the same number, the one first that may end best. One is
-// dropped when another has done the same and is nowhere later nor dearer, or when
-// it cannot end below the best cost known. What is left when none is to be taken
-// up any more is the best there is, as far as strokes go. Where there are too many,
-// so many of each number are taken up and the others left.
+// done and, of those with the same number, the one first that may end best: some of
+// each number, then again and more of those that are left, so that good rows are
+// known early. A label is dropped when another has done the same and is nowhere
+// later nor dearer, when it cannot end below the best cost known (label_bound.go),
+// or when the same comes of another order (label_turn.go). When none is left the
+// best row is the best there is, as far as strokes go.
 
 // mostJobs is how many jobs a label can tell apart, and mostBlocks how many blocks
 // there may be so that going through them comes to an end in good time.
@@ -51,6 +52,7 @@ type labels struct {
 	in     *instance
 	like   *decoder
 	placed []bool // by job: whether it has a place at all
+	lazy   []bool // by subject: whether it may be put right at the end as well as sooner
 	order  []int  // the jobs with a place, prerequisites first
 
 	// Slots of label.times: by job, when its next block may start; by subject, until when something on it runs; by stage
@@ -77,10 +79,21 @@ type labels struct {
 	fresh    []label
 	freshAt  []int
 	spare    []*label
-	blocks   int     // to be done
-	needed   []needs // by block
+	blocks   int        // to be done
+	needed   []needs    // by block: from it on
+	needs    []needs    // by block: for itself
+	slotted  [][]int    // by job: its stages with a slot
+	ways     []way      // see through
+	rivals   []uint32   // by job: those that need the same materials, and itself
+	supplies []supplyBy // see supplyFor
 	minutes  []int
 	weights  []int64
+	left     []leftOf
+	owing    []owing
+	lateIn   [][]int64 // by job with a price for lateness: what it costs to end in each session
+	opening  []int     // by setup: how many jobs need it opened
+	moving   []int     // by subject: how many jobs need it put onto the place
+	unit     int64     // of all weights
 }
 
 // restOf is what is left of a job from a stage on: all minutes, those of the
@@ -143,10 +156,18 @@ func (in *instance) labelled(like *decoder) bool {
 func newLabels(in *instance, like *decoder, most int) *labels {
 	s := &labels{
 		in: in, like: like, placed: make([]bool, len(in.Jobs)), stageAt: make([]int, in.stages), endAt: make([]int, len(in.Jobs)),
-		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, needed: make([]needs, len(in.blocks)), work: newWorkTime(in.plain),
+		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
+		slotted: make([][]int, len(in.Jobs)), ways: make([]way, in.stages<<waysBits),
+		lateIn: make([][]int64, len(in.Jobs)),
+		rivals: make([]uint32, len(in.Jobs)), supplies: make([]supplyBy, len(in.Jobs)<<waysBits),
+		work:    newWorkTime(in.plain),
+		opening: make([]int, len(in.Setups)), moving: make([]int, len(in.Subjects)),
 	}
 	known := like.result.Cost.inDraft()
 	s.late, s.score = known.Late, known.Score()
+	for c := range in.Subjects {
+		s.lazy = append(s.lazy, len(in.Subjects[c].Blackouts) == 0 && !slices.ContainsFunc(in.closings[c], func(f int) bool { return in.Closings[f].Helpers > 0 }))
+	}
 	s.subjAt = len(in.Jobs)
 	s.slots = s.subjAt + len(in.Subjects)
 	for _, j := range in.order {
@@ -174,6 +195,11 @@ func (s *labels) addJob(j int) {
 	in := s.in
 	s.blocks += in.blocksOf[j].To - in.blocksOf[j].From
 	s.addNeeds(j)
+	s.addRivals(j)
+	s.addLateness(j)
+	for w := in.Jobs[j].Weight; w != 0; { // the greatest common measure
+		s.unit, w = w, s.unit%w
+	}
 	rest := restOf{}
 	for k := len(in.acts[j]) - 1; k >= 0; k-- {
 		a := &in.acts[j][k]
@@ -186,6 +212,7 @@ func (s *labels) addJob(j int) {
 		s.rest[a.id] = rest
 		if s.stageAt[a.id] = None; k > 0 && len(a.Needs) > 0 {
 			s.stageAt[a.id] = s.slots
+			s.slotted[j] = append(s.slotted[j], k)
 			s.slots++
 		}
 	}
@@ -199,40 +226,53 @@ func (s *labels) addJob(j int) {
 func (s *labels) addNeeds(j int) {
 	in, n := s.in, needs{}
 	for b := in.blocksOf[j].To - 1; b >= in.blocksOf[j].From; b-- {
-		x := &in.blocks[b]
-		n.place = n.place || x.place
+		x, own := &in.blocks[b], needs{place: in.blocks[b].place}
 		for k := x.from; k < x.to; k++ {
 			for _, a := range in.acts[j][k].opens {
-				n.open |= 1 << a
+				own.open |= 1 << a
 			}
 			for _, f := range in.acts[j][k].Closings {
-				n.call |= 1 << f
+				own.call |= 1 << f
 			}
 		}
-		s.needed[b] = n
+		n = needs{n.place || own.place, n.open | own.open, n.call | own.call}
+		s.needs[b], s.needed[b] = own, n
 	}
 }
 
-// atOnce is in how many steps what is left to try is divided: what the steps at
-// hand do not use is for the later ones.
-const atOnce = 6
+// firstBreadth is how many labels are taken up of each number of blocks when the
+// labels are gone through for the first time; each time after that it is twice as
+// many, of those that are left.
+const firstBreadth = 32
 
 // run goes through the labels. It says whether none was left.
 func (s *labels) run() bool {
 	s.queues = make([]labelHeap, s.blocks)
 	s.push(s.first())
-	all := true
-	for n := range s.queues {
-		q := &s.queues[n]
-		limit := s.made + (s.most-s.made)/min(len(s.queues)-n, atOnce)
-		for len(*q) > 0 && s.made < limit {
-			if l := heap.Pop(q).(*label); !l.dead && !s.tooDear(l) {
-				s.expand(l)
+	for breadth, left := firstBreadth, true; left; breadth *= 2 {
+		left = false
+		for n := range s.queues {
+			q := &s.queues[n]
+			for taken := 0; len(*q) > 0 && taken < breadth; {
+				if s.made >= s.most {
+					return !s.anyLeft()
+				}
+				if l := heap.Pop(q).(*label); !l.dead && !s.tooDear(l) {
+					s.expand(l)
+					taken++
+				}
 			}
+			left = left || len(*q) > 0
 		}
-		all = all && !slices.ContainsFunc(*q, func(l *label) bool { return !l.dead && !s.tooDear(l) })
 	}
-	return all
+	return true
+}
+
+// anyLeft says whether a label is left that could come to something.
+func (s *labels) anyLeft() bool {
+	return slices.ContainsFunc(s.queues, func(q labelHeap) bool {
+		return slices.ContainsFunc(q, func(l *label) bool { return !l.dead && !s.tooDear(l) })
+	})
 }
 
 // first is the bench at now.
@@ -297,12 +337,10 @@ func (s *labels) after(l *label, k stroke) *label {
 
 // push queues a label unless it is dropped.
 func (s *labels) push(l *label) {
-	if l.lowLate, l.lowScore = s.atLeast(l); s.tooDear(l) {
-		s.drop(l)
-		return
-	}
 	if l.blocks == s.blocks {
-		s.end(l)
+		if l.lowLate, l.lowScore = l.late, l.score+overheadWeight*int64(s.due(l)); !s.tooDear(l) {
+			s.end(l)
+		}
 		return
 	}
 	if l.t >= never {
@@ -315,6 +353,10 @@ func (s *labels) push(l *label) {
 			s.drop(l)
 			return
 		}
+	}
+	if l.lowLate, l.lowScore = s.atLeast(l); s.tooDear(l) {
+		s.drop(l)
+		return
 	}
 	kept := list[:0]
 	for _, o := range list {

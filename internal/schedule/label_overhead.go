@@ -22,6 +22,9 @@ func (s *labels) layOverhead(l *label, k stroke, cal calendar, minutes, from int
 		}
 		from = b.To
 	}
+	if s.outOfTurn(l, &k) {
+		return
+	}
 	n := s.after(l, k)
 	if !s.passed(n, l.t, k.From) || k.kind == toMove && k.of == None && s.full(n) {
 		return
@@ -125,7 +128,7 @@ func (s *labels) tryOpen(l *label, a int) {
 
 func (s *labels) tryClose(l *label, a int) {
 	in, c := s.in, s.in.Setups[a].Subject
-	if l.key.ending>>c&1 > 0 || s.inside(l, a) || s.stuck(l, c) != None || s.idly(l, stroke{kind: toOpen, subject: c, of: a}, func(x *block) bool { return s.uses(x, a) }) {
+	if l.key.ending>>c&1 > 0 || s.lazy[c] && (in.stays[a] || !s.toMove(l, c)) || s.inside(l, a) || s.stuck(l, c) != None || s.idly(l, stroke{kind: toOpen, subject: c, of: a}, func(x *block) bool { return s.uses(x, a) }) {
 		return
 	}
 	k := stroke{kind: toClose, of: a, subject: c}
@@ -161,13 +164,26 @@ func (s *labels) reopens(l *label, a int) bool {
 		switch {
 		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.To, at):
 			return false
-		case k.subject != c:
-			if s.whole(l.before, c) {
-				return false
-			}
-		case k.kind == toFinish && !s.owes(l, c):
+		case k.subject == c && k.kind == toFinish:
 			return false
-		case k.kind == toClose && k.of == a:
+		case k.kind == toClose && k.subject == c && k.of == a:
+			return true
+		}
+	}
+	return false
+}
+
+// toMove says whether a subject may have to be put right before the end: to make
+// room on the place, or to get onto it again.
+func (s *labels) toMove(l *label, c int) bool {
+	if !s.in.HasPlace {
+		return false
+	}
+	if l.key.onPlace>>c&1 == 0 {
+		return s.toCome(l, c, func(n *needs) bool { return n.place })
+	}
+	for o := range s.in.Subjects {
+		if o != c && s.toCome(l, o, func(n *needs) bool { return n.place }) {
 			return true
 		}
 	}
@@ -186,7 +202,7 @@ func (s *labels) inside(l *label, a int) bool {
 
 func (s *labels) tryFinish(l *label, f int) {
 	x := &s.in.Closings[f]
-	if l.key.owed>>f&1 == 0 || !s.closed(l, x.Subject, false) || s.stuck(l, x.Subject) != None {
+	if l.key.owed>>f&1 == 0 || s.lazy[x.Subject] && !s.toMove(l, x.Subject) || !s.closed(l, x.Subject, false) || s.stuck(l, x.Subject) != None {
 		return
 	}
 	k := stroke{kind: toFinish, of: f, subject: x.Subject}

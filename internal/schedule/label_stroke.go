@@ -43,11 +43,42 @@ func (s *labels) tryBlock(l *label, j int) {
 		}
 	}
 	from, ok := s.readyFor(l, x)
-	if !ok {
+	if !ok || s.calledAgain(l, x) {
 		return
 	}
 	s.layBlock(l, b, from)
 	s.later(c, from, func(t int) { s.layBlock(l, b, t) })
+}
+
+// calledAgain says whether a block calls for all the closing work that ended a
+// visit where the subject still stands: then that could have been left for later.
+func (s *labels) calledAgain(l *label, x *block) bool {
+	var calls uint64
+	for k := x.from; k < x.to; k++ {
+		for _, f := range s.in.acts[x.job][k].Closings {
+			calls |= 1 << f
+		}
+	}
+	if calls &^= l.key.owed; calls == 0 {
+		return false
+	}
+	c, ended := x.subject, uint64(0)
+	for at := l.t; l.before != nil; at, l = l.did.From, l.before {
+		k := &l.did
+		switch {
+		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.To, at):
+			return false
+		case k.kind == toFinish && k.subject == c:
+			if ended |= 1 << k.of; l.before.key.ending>>c&1 > 0 {
+				continue
+			}
+			if ended&^calls == 0 {
+				return true
+			}
+			ended = 0
+		}
+	}
+	return false
 }
 
 // mayBegin says whether all before a block is done, and no other stuck subject
@@ -341,7 +372,11 @@ func (s *labels) layBlock(l *label, b, from int) {
 	if !ok {
 		return
 	}
-	n := s.after(l, stroke{toBlock, b, x.subject, at})
+	k := stroke{toBlock, b, x.subject, at}
+	if s.outOfTurn(l, &k) {
+		return
+	}
+	n := s.after(l, k)
 	if !s.passed(n, l.t, at.From) || x.place && n.key.onPlace>>x.subject&1 == 0 {
 		return
 	}
