@@ -370,11 +370,8 @@ func (d *decoder) idle() bool {
 	if _, _, bad := d.unsafe(x, d.playing, d.s.t, progress{job: None}); bad && (d.putRight(true) || d.yieldPin() || d.putRight(false)) {
 		return true
 	}
-	if d.dropYielded() {
-		return true
-	}
 	d.pressed = d.heldBack && d.breaksPin(x, progress{job: None}) != None
-	if !d.pressed {
+	if !d.pressed && !d.dropYielded() {
 		d.s.t = d.event
 	}
 	return true

@@ -71,7 +71,11 @@ func (m *mover) up(p *Placed) bool {
 	t := w.last(None)
 	for range mostTries {
 		s := m.lay(&w, p, t)
-		if s.From >= p.From || m.leavesMissed(&s) {
+		if s.From >= p.From {
+			return false
+		}
+		if j, leaves := m.leavesMissed(&s); leaves {
+			p.held = Reason{ByPin, j, p.From}
 			return false
 		}
 		why, until := m.against(&s)
@@ -88,19 +92,6 @@ func (m *mover) up(p *Placed) bool {
 		t = max(t+1, until)
 	}
 	return false
-}
-
-// leavesMissed says whether a stage leaves the session of a pin that was missed:
-// there would be room for it then.
-func (m *mover) leavesMissed(s *shift) bool {
-	return slices.ContainsFunc(m.d.result.Missed, func(x Missed) bool {
-		pin := m.d.in.Jobs[x.Job].Pin
-		if pin == None {
-			return false
-		}
-		of := m.d.in.Sessions[pin]
-		return s.was.From < of.To && s.was.To > of.From && s.from < of.From
-	})
 }
 
 // lay lays a stage out from a time on, with what leads up to it and had not

@@ -8,7 +8,7 @@ import "slices"
 func (m *mover) against(s *shift) (why Reason, until int) {
 	for _, check := range []func(s *shift) (Reason, int){
 		m.handsTaken, m.toolsTaken, m.mustBeWhole, m.inUse, m.othersStuck,
-		m.otherVisit, m.freesTooSoon, m.chainWaits, m.wasElsewhere,
+		m.otherVisit, m.freesTooSoon, m.chainWaits, m.leadsOnTooSoon, m.wasElsewhere,
 	} {
 		r, t := check(s)
 		if until = max(until, t); t > 0 && (why.Until == 0 || r.Kind != BySession && (why.Kind == BySession || r.Until > why.Until)) {
@@ -16,6 +16,63 @@ func (m *mover) against(s *shift) (why Reason, until int) {
 		}
 	}
 	return why, until
+}
+
+// leavesMissed says in which missed pin's session a stage would leave room for
+// the pinned job, which would then have to be there.
+func (m *mover) leavesMissed(s *shift) (job int, leaves bool) {
+	in := m.d.in
+	for _, x := range m.d.result.Missed {
+		pin, k := in.Jobs[x.Job].Pin, max(0, in.firstBench(x.Job))
+		if pin == None || x.Job == s.Job || !s.act.Bench && !s.act.Place {
+			continue
+		}
+		of := in.Sessions[pin].Span
+		if minutesIn(of, &s.Placed, s.items) >= minutesIn(of, s.was, s.leads) {
+			continue
+		}
+		if !s.act.Hands || m.roomIn(of, s) >= min(MinPiece, in.acts[x.Job][k].Minutes) {
+			return x.Job, true
+		}
+	}
+	return None, false
+}
+
+// minutesIn counts the minutes of a stretch that a stage and what leads up to it
+// take.
+func minutesIn(of Span, p *Placed, leads []Item) (n int) {
+	spans := p.Pieces
+	if len(spans) == 0 {
+		spans = []Span{p.Span}
+	}
+	for _, s := range spans {
+		n += max(0, min(s.To, of.To)-max(s.From, of.From))
+	}
+	for _, it := range leads {
+		n += max(0, min(it.To, of.To)-max(it.From, of.From))
+	}
+	return n
+}
+
+// roomIn is how long the hands would do nothing at a stretch in a session, with
+// a stage moved up.
+func (m *mover) roomIn(of Span, s *shift) (most int) {
+	var busy []Span
+	for i := range m.deeds {
+		if x := &m.deeds[i]; x.From < x.To && x.overlaps(of) && !slices.Contains(s.leads, x.item) && !(x.job == s.Job && slices.Contains(s.was.Pieces, x.Span)) {
+			busy = append(busy, x.Span)
+		}
+	}
+	for _, it := range s.items {
+		busy = append(busy, it.Span)
+	}
+	busy = append(busy, s.Pieces...)
+	slices.SortFunc(busy, func(a, b Span) int { return a.From - b.From })
+	at := of.From
+	for _, b := range busy {
+		most, at = max(most, min(b.From, of.To)-at), max(at, b.To)
+	}
+	return max(most, of.To-at)
 }
 
 // handsTaken says what else the hands do when they would be on the stage or what
@@ -360,7 +417,7 @@ func (m *mover) leftOver(j, material int) bool {
 func (m *mover) chainWaits(s *shift) (Reason, int) {
 	for _, h := range m.d.in.holdsOf[m.d.in.Jobs[s.Job].Subject] {
 		begins := slices.Contains(m.d.in.holdFrom[s.act.id], h)
-		if !begins && !(m.d.in.holds[h].ends(s.Job, s.Stage) && m.heldThen(h, s.was)) {
+		if _, on := m.heldAt(h, s.was.From); !begins && !(on && m.d.in.holds[h].ends(s.Job, s.Stage)) {
 			continue
 		}
 		for _, t := range m.d.ledger.taken {
@@ -382,19 +439,44 @@ func (m *mover) chainWaits(s *shift) (Reason, int) {
 	return Reason{}, 0
 }
 
-// heldThen says whether a hold is on when a stage begins.
-func (m *mover) heldThen(h int, p *Placed) bool {
+// leadsOnTooSoon says whether a job that comes before what ends a hold would be
+// done so early, while the hold is on, that its subject would wait for material:
+// when it was begun, the job was known to take until that comes.
+func (m *mover) leadsOnTooSoon(s *shift) (Reason, int) {
 	in := m.d.in
-	on := in.holds[h].job == None
+	if s.Stage < len(in.acts[s.Job])-1 {
+		return Reason{}, 0
+	}
+	for h := range in.holds {
+		if in.holds[h].job == None || !slices.Contains(in.holds[h].chain, s.Job) {
+			continue
+		}
+		begun, on := m.heldAt(h, s.was.To)
+		for _, t := range m.d.ledger.taken {
+			if on && t.Source != Stock && t.At > max(begun, s.To) && in.Jobs[t.Job].Subject == in.holds[h].subject && m.inChain(h, s, t) &&
+				t.Job != s.Job && slices.Contains(in.before([]int{t.Job}), s.Job) {
+				return Reason{Kind: BySession, Until: s.was.From}, s.was.From
+			}
+		}
+	}
+	return Reason{}, 0
+}
+
+// heldAt says since when a hold is on, if it is at a time.
+func (m *mover) heldAt(h, t int) (since int, on bool) {
+	in := m.d.in
+	on = in.holds[h].job == None
 	for i := range m.d.result.Placed {
 		o := &m.d.result.Placed[i]
 		id := in.base[o.Job] + o.Stage
-		if slices.Contains(in.holdUntil[id], h) && o.To <= p.From {
-			return false
+		if slices.Contains(in.holdUntil[id], h) && o.To <= t {
+			return 0, false
 		}
-		on = on || slices.Contains(in.holdFrom[id], h) && o.From <= p.From
+		if slices.Contains(in.holdFrom[id], h) && o.From <= t {
+			since, on = o.From, true
+		}
 	}
-	return on
+	return since, on
 }
 
 // inChain says whether what is promised is for a stage that comes later in what

@@ -37,13 +37,16 @@ func (d *decoder) commitItems() {
 	}
 }
 
-// visitOf is the visit that a subject is in, a new one if in none.
+// visitOf is the visit that a subject is in, a new one if in none. A clock stage
+// on the place may have been put into it before what comes first.
 func (d *decoder) visitOf(c int, onPlace bool, from int) *Visit {
 	if d.visit[c] == None {
 		d.visit[c] = len(d.result.Visits)
 		d.result.Visits = append(d.result.Visits, Visit{Subject: c, OnPlace: onPlace, Span: Span{from, from}})
 	}
-	return &d.result.Visits[d.visit[c]]
+	v := &d.result.Visits[d.visit[c]]
+	v.From = min(v.From, from)
+	return v
 }
 
 // inVisit writes a stage into its visit, with what it saves by finding open
