@@ -73,6 +73,7 @@ type labels struct {
 	most   int         // to be tried at most
 
 	all      bool // nothing was left out
+	short    bool // for some label the sessions did not do to put everything right
 	pieces   []Span
 	supplyAt []int // of the block under trial, by stage of its job
 	freedAt  int
@@ -245,8 +246,20 @@ func (s *labels) addNeeds(j int) {
 // many, of those that are left.
 const firstBreadth = 32
 
-// run goes through the labels. It says whether none was left.
+// run goes through the labels. It says whether none was left. Where the sessions
+// run out before everything is put right, that may have to be done sooner.
 func (s *labels) run() bool {
+	all := s.takeUp()
+	if s.short && s.made < s.most {
+		clear(s.lazy)
+		return s.takeUp()
+	}
+	return all && !s.short
+}
+
+// takeUp goes through the labels from the first one on.
+func (s *labels) takeUp() bool {
+	clear(s.known)
 	s.queues = make([]labelHeap, s.blocks)
 	s.push(s.first())
 	for breadth, left := firstBreadth, true; left; breadth *= 2 {
@@ -278,7 +291,7 @@ func (s *labels) anyLeft() bool {
 // first is the bench at now.
 func (s *labels) first() *label {
 	in := s.in
-	l := s.newLabel()
+	l := &label{times: make([]int, s.slots)}
 	now := firstState(in)
 	t, ok := in.plain.from(in.Now)
 	if !ok {

@@ -89,15 +89,17 @@ func (s *labels) atLeast(l *label) (late, score int64) {
 				start = max(start, s.work.end(at+first))
 			}
 			from := s.work.at(start)
-			end = max(s.alone(l, j, k, start), s.work.end(max(at+whole, from)+rest.hands)+rest.tail)
+			hands := s.work.end(max(at+whole, from) + rest.hands)
+			done, worked := s.alone(l, j, k, start)
+			end = max(done, hands+rest.tail)
 			tails += job.Weight * int64(rest.tail)
-			x := leftOf{job.Weight, rest.hands + share, from - at, end - rest.tail}
+			x := leftOf{job.Weight, rest.hands + share, from - at, max(hands, worked)}
 			if share > 0 {
 				x.starts = 0
 			}
 			s.left = append(s.left, x)
 		} else {
-			end = s.alone(l, j, k, start)
+			end, _ = s.alone(l, j, k, start)
 			tails += job.Weight * int64(end-in.Now)
 		}
 		s.ends[j] = end
@@ -221,24 +223,54 @@ func (s *labels) countNeeds(l *label) {
 }
 
 // alone is when a job ends at least whose stages go on from one at a time, with
-// nothing else to do but to wait for sessions, clocks and material.
-func (s *labels) alone(l *label, j, k, start int) int {
-	id := s.in.base[j]
-	end := s.through(j, k, start)
+// nothing else to do but to wait for sessions, clocks and material, and when the
+// hands are done with it.
+func (s *labels) alone(l *label, j, k, start int) (end, hands int) {
+	x := s.through(j, k, start)
+	end, hands = x.end, x.hands
+	later := func(q, at int) {
+		if q >= k && at > start {
+			x := s.through(j, q, at)
+			end, hands = max(end, x.end), max(hands, x.hands)
+		}
+	}
 	if l.key.next[j] == 0 {
 		for q, at := range s.supplyFor(l, j) {
-			if at > start {
-				end = max(end, s.through(j, q, at))
-			}
+			later(q, at)
 		}
-		return end
+		return end, hands
 	}
 	for _, q := range s.slotted[j] {
-		if at := l.times[s.stageAt[id+q]]; q >= k && at > start {
-			end = max(end, s.through(j, q, at))
+		later(q, l.times[s.stageAt[s.in.base[j]+q]])
+	}
+	return end, hands
+}
+
+// way is when a job ends whose stages go on at a time, one less than from, and when
+// the hands are done with it.
+type way struct{ from, end, hands int }
+
+// waysBits says how many such times are kept for each stage.
+const waysBits = 5
+
+// through is when a job ends at least whose stages from one on start at a time.
+func (s *labels) through(j, k, t int) *way {
+	id := s.in.base[j] + k
+	x := &s.ways[id<<waysBits|int(uint32(t)*2654435769>>(32-waysBits))]
+	if x.from == t+1 {
+		return x
+	}
+	*x = way{from: t + 1}
+	for ; k < len(s.in.acts[j]) && t < never; k++ {
+		if a := &s.in.acts[j][k]; a.Bench {
+			t = a.cal.after(t, a.Minutes)
+			x.hands = t
+		} else {
+			t = min(never, a.ends(t))
 		}
 	}
-	return end
+	x.end = t
+	return x
 }
 
 // supplyFor is when the materials of a job that has not begun are there at least,
@@ -287,35 +319,6 @@ type supplyBy struct {
 	mask uint32
 	at   []int
 }
-
-// through is when a job ends at least whose stages from one on start at a time.
-func (s *labels) through(j, k, t int) int {
-	id := s.in.base[j] + k
-	known := &s.ways[id<<waysBits|int(uint32(t)*2654435769>>(32-waysBits))]
-	if known.from == t+1 {
-		return known.end
-	}
-	known.from = t + 1
-	for ; k < len(s.in.acts[j]); k++ {
-		if a := &s.in.acts[j][k]; a.Bench {
-			t = a.cal.after(t, a.Minutes)
-		} else {
-			t = a.ends(t)
-		}
-		if t >= never {
-			t = never
-			break
-		}
-	}
-	known.end = t
-	return t
-}
-
-// way is when a job ends that goes on at a time, which is one less than from.
-type way struct{ from, end int }
-
-// waysBits says how many such times are kept for each stage.
-const waysBits = 5
 
 // overheadFor is the overhead that a job needs before its end, what of it before
 // its next block, and its share of it where other jobs need the same.

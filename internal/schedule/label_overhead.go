@@ -2,13 +2,7 @@ package schedule
 
 import "slices"
 
-// overhead adds a piece of overhead at the earliest time, or after a blackout to
-// come.
-func (s *labels) overhead(l *label, k stroke, cal calendar, minutes, from int, effect func(n *label)) {
-	s.layOverhead(l, k, cal, minutes, from, effect)
-	s.later(k.subject, from, func(t int) { s.layOverhead(l, k, cal, minutes, t, effect) })
-}
-
+// layOverhead adds a piece of overhead at the earliest time after another.
 func (s *labels) layOverhead(l *label, k stroke, cal calendar, minutes, from int, effect func(n *label)) {
 	for {
 		at, ok := cal.whole(from, minutes)
@@ -90,14 +84,20 @@ func (s *labels) moveAfter(l *label, c, from int) {
 	s.layOverhead(l, k, s.in.plain, s.in.Move, max(from, s.earliest(l, c)), func(n *label) { n.key.onPlace |= 1 << c })
 }
 
+// move puts a subject onto the place and another off it, at the earliest time or
+// after a blackout to come.
 func (s *labels) move(l *label, c, o, from int) {
 	k := stroke{kind: toMove, of: o, subject: c}
-	s.overhead(l, k, s.in.plain, s.in.Move, from, func(n *label) {
-		if o != None {
-			n.key.onPlace &^= 1 << o
-		}
-		n.key.onPlace |= 1 << c
-	})
+	lay := func(t int) {
+		s.layOverhead(l, k, s.in.plain, s.in.Move, t, func(n *label) {
+			if o != None {
+				n.key.onPlace &^= 1 << o
+			}
+			n.key.onPlace |= 1 << c
+		})
+	}
+	lay(from)
+	s.later(c, from, lay)
 }
 
 // toCome says whether blocks of a subject are to come that need something.
@@ -120,10 +120,17 @@ func (s *labels) tryOpen(l *label, a int) {
 			return
 		}
 	}
-	if s.toCome(l, c, func(n *needs) bool { return n.open>>a&1 > 0 }) && !s.reopens(l, a) {
-		k := stroke{kind: toOpen, of: a, subject: c}
-		s.overhead(l, k, in.plain, in.Setups[a].Open, max(l.t, in.Subjects[c].Arrives), func(n *label) { n.key.open |= 1 << a })
+	if !s.toCome(l, c, func(n *needs) bool { return n.open>>a&1 > 0 }) {
+		return
 	}
+	k, from := stroke{kind: toOpen, of: a, subject: c}, max(l.t, in.Subjects[c].Arrives)
+	lay := func(t int) {
+		s.layOverhead(l, k, in.plain, in.Setups[a].Open, t, func(n *label) { n.key.open |= 1 << a })
+	}
+	if !s.reopens(l, a) {
+		lay(from)
+	}
+	s.later(c, from, lay)
 }
 
 func (s *labels) tryClose(l *label, a int) {
@@ -229,6 +236,7 @@ func (s *labels) end(l *label) {
 		}
 		n := s.endNext(l, c)
 		if n == nil {
+			s.short = true
 			return
 		}
 		l, again = n, true

@@ -43,10 +43,12 @@ func (s *labels) tryBlock(l *label, j int) {
 		}
 	}
 	from, ok := s.readyFor(l, x)
-	if !ok || s.calledAgain(l, x) {
+	if !ok {
 		return
 	}
-	s.layBlock(l, b, from)
+	if !s.calledAgain(l, x) {
+		s.layBlock(l, b, from)
+	}
 	s.later(c, from, func(t int) { s.layBlock(l, b, t) })
 }
 
