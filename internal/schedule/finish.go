@@ -122,7 +122,7 @@ func (d *decoder) waitsStuck() bool {
 	}
 	waits := func(h int, p *Placed) bool {
 		hold, id := &in.holds[h], in.base[p.Job]+p.Stage
-		if p.From < d.heldSince[h] || slices.Contains(in.holdFrom[id], h) || !hold.ends(p.Job, p.Stage) {
+		if d.heldSince[h] == 0 || p.From < d.heldSince[h] || slices.Contains(in.holdFrom[id], h) || !hold.ends(p.Job, p.Stage) {
 			return false
 		}
 		ready := max(d.heldSince[h], in.release(p.Job).at)

@@ -299,11 +299,14 @@ func (s *labels) supplyFor(l *label, j int) []int {
 	return known.at
 }
 
-// addRivals notes which jobs need the materials of a job, where no job frees any.
+// addRivals notes which jobs need the materials of a job, where the more of them is
+// taken the later the rest is there: no job frees any, nor does an order come before
+// what is on its way.
 func (s *labels) addRivals(j int) {
 	for k := range s.in.acts[j] {
 		for _, n := range s.in.acts[j][k].Needs {
-			if slices.ContainsFunc(s.in.Materials[n.Material].Lots, func(x Lot) bool { return x.Job != None }) {
+			m := &s.in.Materials[n.Material]
+			if slices.ContainsFunc(m.Lots, func(x Lot) bool { return x.Job != None || m.Orderable && x.At > m.OrderAt }) {
 				s.rivals[j] = 0
 				return
 			}

@@ -226,24 +226,81 @@ func (s *labels) finished(n *label, f int) {
 	}
 }
 
+// mostEnds is how many ways are tried to put everything right in the end.
+const mostEnds = 200
+
 // end counts a label with all blocks done, with what is left to put right.
 func (s *labels) end(l *label) {
-	for again := true; again; {
-		again = false
-		c := s.nextToEnd(l)
-		if c == None {
-			break
-		}
-		n := s.endNext(l, c)
-		if n == nil {
-			s.short = true
-			return
-		}
-		l, again = n, true
-	}
-	if l.late < s.late || l.late == s.late && l.score < s.score {
+	tries := 0
+	switch l = s.putRight(l, &tries); {
+	case l == nil:
+		s.short = true
+	case l.late < s.late || l.late == s.late && l.score < s.score:
 		s.best, s.late, s.score = l, l.late, l.score
 	}
+}
+
+// putRight does all that is left, or returns nil. The order makes no difference to
+// the cost: the first that fits into the sessions and leaves every subject whole
+// for its blackouts will do.
+func (s *labels) putRight(l *label, tries *int) *label {
+	first := s.nextToEnd(l)
+	if first == None {
+		return l
+	}
+	for c := range s.in.Subjects {
+		if c == 0 {
+			c = first
+		} else if c <= first {
+			c--
+		}
+		for _, a := range s.in.setups[c] {
+			if l.key.open>>a&1 > 0 && l.key.ending>>c&1 == 0 && !s.inside(l, a) {
+				k := stroke{kind: toClose, subject: c, of: a}
+				if n := s.putRightBy(l, k, s.in.plain, s.in.Setups[a].Close, tries); n != nil {
+					return n
+				}
+			}
+		}
+		for _, f := range s.in.closings[c] {
+			if x := &s.in.Closings[f]; l.key.owed>>f&1 > 0 && s.closed(l, c, false) {
+				k := stroke{kind: toFinish, subject: c, of: f}
+				if n := s.putRightBy(l, k, s.in.withHelpers(x.Helpers), x.Minutes, tries); n != nil {
+					return n
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// putRightBy does one thing and then the rest, or returns nil.
+func (s *labels) putRightBy(l *label, k stroke, cal calendar, minutes int, tries *int) *label {
+	if *tries++; *tries > mostEnds || s.stuck(l, k.subject) != None {
+		return nil
+	}
+	at, ok := cal.whole(s.earliest(l, k.subject), minutes)
+	if !ok {
+		return nil
+	}
+	k.Span = Span{at, at + minutes}
+	if _, hit := s.blackout(k.subject, k.Span); hit {
+		return nil
+	}
+	n := s.after(l, k)
+	n.score += overheadWeight * int64(minutes)
+	if !s.passed(n, l.t, at) {
+		return nil
+	}
+	if k.kind == toClose {
+		n.key.open &^= 1 << k.of
+	} else {
+		s.finished(n, k.of)
+	}
+	if n.t = k.To; !s.passed(n, at, n.t) {
+		return nil
+	}
+	return s.putRight(n, tries)
 }
 
 // nextToEnd is the subject that has to be put right first, or None.
@@ -264,41 +321,6 @@ func (s *labels) nextToEnd(l *label) int {
 		}
 	}
 	return best
-}
-
-// endNext does the next thing that puts a subject right, or returns nil.
-func (s *labels) endNext(l *label, c int) *label {
-	in := s.in
-	k, cal, minutes := stroke{subject: c, of: None}, in.plain, 0
-	for _, a := range in.setups[c] {
-		if k.of == None && l.key.open>>a&1 > 0 && l.key.ending>>c&1 == 0 {
-			k.kind, k.of, minutes = toClose, a, in.Setups[a].Close
-		}
-	}
-	for _, f := range in.closings[c] {
-		if k.of == None && l.key.owed>>f&1 > 0 {
-			k.kind, k.of, minutes, cal = toFinish, f, in.Closings[f].Minutes, in.withHelpers(in.Closings[f].Helpers)
-		}
-	}
-	at, ok := cal.whole(s.earliest(l, c), minutes)
-	if !ok || s.stuck(l, c) != None {
-		return nil
-	}
-	k.Span = Span{at, at + minutes}
-	n := s.after(l, k)
-	if _, hit := s.blackout(c, k.Span); hit || !s.passed(n, l.t, at) {
-		return nil
-	}
-	n.score += overheadWeight * int64(minutes)
-	if k.kind == toClose {
-		n.key.open &^= 1 << k.of
-	} else {
-		s.finished(n, k.of)
-	}
-	if n.t = k.To; !s.passed(n, at, n.t) {
-		return nil
-	}
-	return n
 }
 
 // row lists the strokes of the best label.

@@ -316,7 +316,7 @@ func (s *labels) fit(x *block, from int) (Span, bool) {
 			return at, false
 		}
 		if at.To < 0 { // tied stages that do not follow at once
-			from = s.in.nextSession(at.From)
+			from = at.From
 			continue
 		}
 		if b, hit := s.blackout(x.subject, at); hit {
@@ -334,7 +334,7 @@ func (s *labels) fit(x *block, from int) (Span, bool) {
 }
 
 // fitOnce lays stages out one directly after the other; To is negative where the
-// later ones do not follow.
+// later ones do not follow, and From then when to begin instead.
 func (s *labels) fitOnce(acts []act, from int) (at Span, ok bool) {
 	for i := range acts {
 		a := &acts[i]
@@ -348,8 +348,10 @@ func (s *labels) fitOnce(acts []act, from int) (at Span, ok bool) {
 		}
 		if i == 0 {
 			at.From = first.From
-		} else if first.From != from || s.in.session(first.To-1) != s.in.session(from-1) {
-			return Span{at.From, -1}, true
+		} else if here := s.in.session(from - 1); s.in.session(first.To-1) != here {
+			return Span{s.in.nextSession(at.From), -1}, true
+		} else if first.From != from { // so that what is left of it is not too short
+			return Span{at.From + first.From - from, -1}, true
 		}
 		from = last.To
 	}
