@@ -70,7 +70,7 @@ func (s *labels) tryMoves(l *label, c int) {
 		return
 	}
 	for o := range s.in.Subjects {
-		if l.key.onPlace>>o&1 > 0 && s.movable(l, o) && !s.idly(l, stroke{kind: toMove, subject: o}, func(x *block) bool { return x.place }) {
+		if l.key.onPlace>>o&1 > 0 && s.movable(l, o) && !s.movedIdly(l, o) {
 			s.move(l, c, o, max(s.earliest(l, c), l.times[s.subjAt+o]))
 		}
 	}
@@ -135,28 +135,39 @@ func (s *labels) tryOpen(l *label, a int) {
 
 func (s *labels) tryClose(l *label, a int) {
 	in, c := s.in, s.in.Setups[a].Subject
-	if l.key.ending>>c&1 > 0 || s.lazy[c] && (in.stays[a] || !s.toMove(l, c)) || s.inside(l, a) || s.stuck(l, c) != None || s.idly(l, stroke{kind: toOpen, subject: c, of: a}, func(x *block) bool { return s.uses(x, a) }) {
+	if l.key.ending>>c&1 > 0 || s.lazy[c] && (in.stays[a] || !s.toMove(l, c)) || s.inside(l, a) || s.stuck(l, c) != None || s.openedIdly(l, a) {
 		return
 	}
 	k := stroke{kind: toClose, of: a, subject: c}
 	s.layOverhead(l, k, in.plain, in.Setups[a].Close, s.earliest(l, c), func(n *label) { n.key.open &^= 1 << a })
 }
 
-// uses says whether a block needs a setup open.
-func (s *labels) uses(x *block, a int) bool {
-	return slices.ContainsFunc(s.in.acts[x.job][x.from:x.to], func(t act) bool { return slices.Contains(t.opens, a) })
-}
-
-// idly says whether a subject was moved or opened and no block has made use of it
-// since: to undo that would be to have done it for nothing.
-func (s *labels) idly(l *label, made stroke, used func(x *block) bool) bool {
+// openedIdly says whether a setup was opened and no block has made use of it since:
+// to close it would be to have opened it for nothing.
+func (s *labels) openedIdly(l *label, a int) bool {
 	for ; l.before != nil; l = l.before {
 		switch k := &l.did; {
-		case k.subject != made.subject:
-		case k.kind == toBlock && used(&s.in.blocks[k.of]):
+		case k.kind == toBlock && s.needs[k.of].open>>a&1 > 0:
 			return false
-		case k.kind == made.kind && (k.kind == toMove || k.of == made.of):
+		case k.kind == toOpen && k.of == a:
 			return true
+		}
+	}
+	return false
+}
+
+// movedIdly says whether a subject was put onto the place and no block has made use
+// of it there since, nor anything been done on the one that it took the place of: to
+// put another one there would be to have moved it for nothing.
+func (s *labels) movedIdly(l *label, c int) bool {
+	for done := uint32(0); l.before != nil; l = l.before {
+		switch k := &l.did; {
+		case k.kind == toBlock && k.subject == c && s.needs[k.of].place:
+			return false
+		case k.kind == toMove && k.subject == c:
+			return k.of == None || done>>k.of&1 == 0
+		default:
+			done |= 1 << k.subject
 		}
 	}
 	return false

@@ -52,8 +52,8 @@ func (s *labels) tryBlock(l *label, j int) {
 	s.later(c, from, func(t int) { s.layBlock(l, b, t) })
 }
 
-// calledAgain says whether a block calls for all the closing work that ended a
-// visit where the subject still stands: then that could have been left for later.
+// calledAgain says whether a block calls for all the closing work that was done
+// last on its subject, where that still stands: then it could have been left for later.
 func (s *labels) calledAgain(l *label, x *block) bool {
 	var calls uint64
 	for k := x.from; k < x.to; k++ {
@@ -71,13 +71,9 @@ func (s *labels) calledAgain(l *label, x *block) bool {
 		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.To, at):
 			return false
 		case k.kind == toFinish && k.subject == c:
-			if ended |= 1 << k.of; l.before.key.ending>>c&1 > 0 {
-				continue
+			if ended |= 1 << k.of; l.before.key.ending>>c&1 == 0 {
+				return ended&^calls == 0
 			}
-			if ended&^calls == 0 {
-				return true
-			}
-			ended = 0
 		}
 	}
 	return false
