@@ -24,7 +24,7 @@ type Problem struct {
 	Parts            []Part     `json:"parts,omitempty"`
 	Jobs             []Job      `json:"jobs"`
 	Previous         []Earlier  `json:"previous,omitempty"` // where stages stood in the plan before
-	Effort           int        `json:"effort,omitempty"`   // how many orders are tried at most; zero leaves it to the solver
+	Effort           int        `json:"effort,omitempty"`   // how much is tried, a unit being about a millisecond of 60 jobs; zero leaves it to the solver
 	Pace             *Pace      `json:"pace,omitempty"`     // how estimates turn out, for chances; nil is DefaultPace
 }
 

@@ -167,7 +167,7 @@ func (b *bench) strip(jobs []Job) Problem {
 			}
 		}
 	}
-	if len(p.Jobs) == 1 {
+	if len(jobs) == 1 {
 		p.Effort = 1
 	}
 	onCar, needed := map[string]bool{}, map[string]bool{Lift: true}

@@ -36,7 +36,7 @@ func TestPlan_effortPays(t *testing.T) {
 	const garages = 12
 	for seed := range uint64(garages) {
 		p := seededGarage(seed, 30, 4, 30)
-		p.Effort = 12 // the rules alone
+		p.Effort = 4 // the rules alone
 		rules := planned(t, p)
 		p.Effort = 0
 		searched := planned(t, p)
@@ -51,7 +51,8 @@ func TestPlan_effortPays(t *testing.T) {
 		}
 		saved += 1 - score(searched)/score(rules)
 	}
-	if better < garages/2 || saved/garages < 0.01 {
+	t.Logf("the search saved %.1f %%", 100*saved/garages)
+	if better < garages/2 || saved/garages < 0.05 {
 		t.Errorf("the search was better in %d of %d garages and saved %.1f %%", better, garages, 100*saved/garages)
 	}
 }

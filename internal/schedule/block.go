@@ -6,6 +6,7 @@ import "slices"
 // clock stage that takes the place. Clock stages between blocks start by
 // themselves.
 type block struct {
+	id            int
 	job, from, to int // the stages from to without to
 	subject       int
 	bench, hands  bool
@@ -48,7 +49,7 @@ func (in *instance) prepareBlocks() {
 }
 
 func (in *instance) newBlock(j, from, to int) block {
-	b := block{job: j, from: from, to: to, subject: in.Jobs[j].Subject, bench: in.acts[j][from].Bench, hands: in.byHand(j, from, to)}
+	b := block{id: len(in.blocks), job: j, from: from, to: to, subject: in.Jobs[j].Subject, bench: in.acts[j][from].Bench, hands: in.byHand(j, from, to)}
 	for _, a := range in.acts[j][from:to] {
 		b.sticks = b.sticks || a.Hold == From || a.Hold == Within
 		b.place = b.place || a.Place || in.HasPlace && (a.Hold == From || a.Hold == Within)

@@ -51,15 +51,29 @@
 // Solve decodes the orders of several rules and keeps the best result: first by
 // the cost of lateness, then by a score of weighted completion and overhead
 // (trace.go has the weights). From there a search goes on over sequences of
-// blocks, a block being what one decision places. A draft reckons what a
-// sequence comes to without looking ahead: thousands of them take no longer than
-// a few decodes, and a decode of the same sequence comes to nearly the same. So
-// the search works in rounds: many drafts, then the best sequence decoded, and
-// on from there when that is better. Of a long sequence only a window is moved
-// about at a time. Visits are ended by one of two habits, and both are tried: as
-// soon as nothing can be done on the subject in this session or the next, or when
-// no later work needs what is open. Neither leaves a subject in pieces on which
-// nothing is left to do, though that would cost less.
+// blocks, a block being what one decision places. A draft reckons what a sequence
+// comes to without looking ahead, block by block, each as early as it can be after
+// the one before it; some hundred of them take no longer than a decode. What it
+// reckons can be carried out as it is: a draft notes what the hands do, stroke by
+// stroke. Only where strokes do not tell everything, since something is done
+// beside the hands or a pin was given up, the sequence is decoded instead.
+//
+// First a few beams build sequences from their start. After every block a handful
+// of beginnings is kept, by what each of them would come to if what is left
+// followed as in the best sequence so far: when jobs would end at the pace of the
+// hands, with everything that is still wanted opened once and every subject moved
+// once; how late what is due would be if it were done next; and what would leave
+// the session in which it was before. That puts work together into visits, for
+// which moves would have to go up before they go down. Then moves shift blocks
+// about, with what has to stay before or after them, and a sequence that is dearer
+// by a little is gone on from at first, and less and less so (simulated
+// annealing). Of a very long sequence only a window is moved about at a time.
+//
+// Visits are ended by one of two habits, and both are looked at: as soon as nothing
+// can be done on the subject in this session or the next, or when no later work
+// needs what is open. Overhead is done as soon as the hands are free for it, so
+// that it takes the rest of a session. Neither habit leaves a subject in pieces on
+// which nothing is left to do, though that would cost less.
 //
 // A small problem is not left to habits. Its schedules are rows of strokes: every
 // block, every move of a subject, every opening, closing and closing work is one,
@@ -118,8 +132,9 @@
 // no hands; pieces.go cuts stages into pieces; finish.go and blocked.go end a decode; gap.go and gap_lay.go
 // place what was left over; earlier.go moves stages up, earlier_against.go says what
 // speaks against that; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
-// draft.go, draft_place.go and draft_visit.go reckon a sequence, search.go looks
-// for better ones, exact.go goes through all of them; label.go and label_*.go go
+// draft.go, draft_place.go and draft_visit.go reckon a sequence, beam.go builds
+// sequences by what beam_outlook.go expects of them, search.go and search_move.go
+// look for better ones, exact.go goes through all of them; label.go and label_*.go go
 // through rows of strokes, which stroke.go carries out; solve.go puts it together;
 // bound.go bounds the result.
 // project.go recognises projects; project_profile.go keeps their tools,

@@ -3,7 +3,7 @@ package schedule
 // A draft reckons what a sequence of blocks comes to, without looking ahead
 // and without reasons: one block after the other, each as early as it can be
 // after the one before it. It is a hundred times quicker than a decode, so a
-// search goes through thousands of drafts and decodes the best of them. It
+// search goes through thousands of drafts and carries out the best of them. It
 // turns down sequences that run into what a look-ahead would have kept them
 // from.
 type draft struct {
@@ -22,6 +22,7 @@ type draft struct {
 	latest   int        // when the stages of the next session were that have come
 	left     int64      // weight of the jobs that have not ended
 	over     []overhead // to play with
+	row      *[]stroke  // what the hands do, where it is wanted
 }
 
 // draftJob is how far a job has come.
@@ -35,6 +36,7 @@ type draftJob struct {
 
 // overhead is a piece of overhead to be laid out.
 type overhead struct {
+	stroke
 	minutes int
 	cal     calendar
 }

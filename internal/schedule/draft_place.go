@@ -14,14 +14,18 @@ func (d *draft) place(b int) bool {
 		return false
 	}
 	j.next++
-	ready := d.readyFor(x)
-	if !d.rollable(x, ready) {
+	ready, ok := d.unheld(x, d.readyFor(x))
+	if !ok || !d.rollable(x, ready) {
 		return false
 	}
 	d.endVisits(x.subject)
-	if s := d.in.sessionStart(ready); x.hands && s > d.t && s < never {
-		d.t = s
-		d.endVisits(x.subject)
+	if x.hands && ready > d.t && !d.unprepared(x) {
+		if s := d.in.sessionStart(ready); s > d.t && s < never {
+			if !d.waitUntil(s) {
+				return false
+			}
+			d.endVisits(x.subject)
+		}
 	}
 	d.leaveForBlackouts(d.in)
 	f, ok := d.layWhole(x, ready)
@@ -39,6 +43,7 @@ func (d *draft) place(b int) bool {
 // blackout of its own subject is over.
 func (d *draft) layWhole(x *block, ready int) (f fitted, ok bool) {
 	for range 2 + len(d.subj) {
+		rows := d.rows()
 		if d.in.blackouts {
 			d.saved.restore(&d.state)
 		}
@@ -55,16 +60,19 @@ func (d *draft) layWhole(x *block, ready int) (f fitted, ok bool) {
 		}
 		d.restore(&d.saved)
 		d.cost.Overhead = spent
+		d.forget(rows)
 		if d.subj[c].stuck > 0 {
 			return f, false
 		}
 		if d.subj[c].open+d.subj[c].owed > 0 {
 			d.close(c, everything)
-			d.leave(c)
+			d.subj[c].inVisit = false
 		}
 		if c == x.subject {
-			ready = max(ready, over)
-			d.subj[c].black++
+			if ready = max(ready, over); !d.waitUntil(over) {
+				return f, false
+			}
+			d.leaveForBlackouts(d.in)
 		}
 	}
 	return f, false
@@ -80,8 +88,31 @@ func (d *draft) readyFor(x *block) int {
 	return ready
 }
 
-// rollable wants that a stuck subject does not sit and wait for material of
-// the jobs that free it.
+// unheld is when a block may start that makes its subject stuck, so that the rest
+// of its job does not wait for material then. Other blocks start when they may.
+func (d *draft) unheld(x *block, ready int) (int, bool) {
+	if !x.sticks {
+		return ready, true
+	}
+	for k := x.from; k < x.to; k++ {
+		if h := d.in.holdFrom[d.in.acts[x.job][k].id]; len(h) > 0 {
+			hold, last := &d.in.holds[h[0]], len(d.in.acts[x.job])-1
+			if hold.untilJob == x.job {
+				last = hold.untilAt
+			}
+			from := max(ready, d.t)
+			at, ok := d.in.startUnheld(x, last, from, func(k int) int { return d.supplyAt[d.in.base[x.job]+k] })
+			if at == from {
+				return ready, ok
+			}
+			return at, ok
+		}
+	}
+	return ready, true
+}
+
+// rollable wants that a stuck subject does not sit and wait for material of the
+// jobs that free it.
 func (d *draft) rollable(x *block, ready int) bool {
 	at := d.supplyAt[d.in.acts[x.job][x.from].id]
 	if d.subj[x.subject].stuck == 0 || at < ready || at <= max(d.t, d.in.Now) {
@@ -106,26 +137,22 @@ func (d *draft) misses(x *block, start int) bool {
 type fitted struct{ start, end, pause, resume int }
 
 // lay lays out what has to be done before a block, and the block itself. The
-// overhead begins so late that the hands do not idle after it.
+// overhead is done at once, also where the block has to wait after it: so it
+// takes the rest of a session.
 func (d *draft) lay(x *block, ready int) (f fitted, ok bool) {
 	d.over = d.over[:0]
 	if !d.prepare(x) {
 		return f, false
 	}
-	t, at := d.t, 0
-	for range 8 {
-		if at, ok = d.layOver(t); !ok {
-			return f, false
-		}
-		if f, ok = d.fitBlock(x, max(at, ready)); !ok {
-			return f, false
-		}
-		later := d.beginLater(x, t, at, ready, f)
-		if later == t {
-			break
-		}
-		t = later
+	at, ok := d.layOver(d.t)
+	if !ok {
+		return f, false
 	}
+	if f, ok = d.fitBlock(x, max(at, ready)); !ok {
+		return f, false
+	}
+	d.noteOver()
+	d.note(stroke{toBlock, x.id, x.subject, Span{f.start, f.end}})
 	switch {
 	case !x.hands:
 		d.t = at
@@ -141,37 +168,48 @@ func (d *draft) lay(x *block, ready int) (f fitted, ok bool) {
 	return f, true
 }
 
-// beginLater is when overhead that begins at t and is done at at has to begin
-// instead so as to lead into its block: t itself where it does, or where what
-// is left of its session is only too short for the block.
-func (d *draft) beginLater(x *block, t, at, ready int, f fitted) int {
-	if len(d.over) == 0 || at >= f.start {
-		return t
-	}
-	idle := d.in.plain.minutes(at, f.start)
-	if idle == 0 {
-		return t
-	}
-	if i := d.in.session(t); i == d.in.session(f.start) {
-		return max(t, d.in.plain[i].From) + idle
-	}
-	wanted, cal := max(at, ready), d.in.acts[x.job][x.from].cal
-	if i := cal.at(wanted); i < len(cal) && cal[i].From <= wanted && d.in.session(wanted) == d.in.session(at) {
-		return t
-	}
-	return d.in.sessionStart(f.start)
-}
-
 // layOver lays out the overhead from a time on and says when it is done.
 func (d *draft) layOver(t int) (int, bool) {
-	for _, o := range d.over {
-		start, ok := d.put(o.cal, t, o.minutes)
+	for i := range d.over {
+		o := &d.over[i]
+		start, ok := d.put(o.cal, max(t, d.in.Subjects[o.subject].Arrives), o.minutes)
 		if !ok {
 			return 0, false
 		}
 		t = start + o.minutes
+		o.Span = Span{start, t}
 	}
 	return t, true
+}
+
+// noteOver notes the overhead as it is laid out.
+func (d *draft) noteOver() {
+	if d.row != nil {
+		for i := range d.over {
+			d.note(d.over[i].stroke)
+		}
+	}
+}
+
+func (d *draft) note(k stroke) {
+	if d.row != nil {
+		*d.row = append(*d.row, k)
+	}
+}
+
+// rows is how many strokes are noted.
+func (d *draft) rows() int {
+	if d.row == nil {
+		return 0
+	}
+	return len(*d.row)
+}
+
+// forget forgets the strokes noted after the first ones.
+func (d *draft) forget(rows int) {
+	if d.row != nil {
+		*d.row = (*d.row)[:rows]
+	}
 }
 
 // fitBlock finds the earliest time from which the stages of a block fit, one
@@ -276,4 +314,17 @@ func (d *draft) keptPlace(x *block, start int) {
 		d.cost.Moved += moved
 		d.cost.Late = addUpTo(d.cost.Late, d.in.stayedLate(moved))
 	}
+}
+
+// unprepared says whether there is overhead before a block.
+func (d *draft) unprepared(x *block) bool {
+	if x.place && !d.subj[x.subject].onPlace {
+		return true
+	}
+	for k := x.from; k < x.to; k++ {
+		if slices.ContainsFunc(d.in.acts[x.job][k].opens, func(a int) bool { return !d.open[a] }) {
+			return true
+		}
+	}
+	return false
 }

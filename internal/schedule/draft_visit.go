@@ -11,10 +11,13 @@ func (d *draft) prepare(x *block) bool {
 		if s.inVisit {
 			d.vacate(x.subject)
 		}
-		if d.onPlace >= in.Places && !d.makeRoom() {
-			return false
+		room := None
+		if d.onPlace >= in.Places {
+			if room = d.makeRoom(); room == None {
+				return false
+			}
 		}
-		d.add(in.Move, in.plain)
+		d.add(stroke{kind: toMove, of: room, subject: x.subject}, in.Move, in.plain)
 		s.onPlace = true
 		d.onPlace++
 	}
@@ -28,7 +31,7 @@ func (d *draft) prepare(x *block) bool {
 	for k := x.from; k < x.to; k++ {
 		for _, a := range in.acts[x.job][k].opens {
 			if !d.open[a] {
-				d.add(in.Setups[a].Open, in.plain)
+				d.add(stroke{kind: toOpen, of: a, subject: x.subject}, in.Setups[a].Open, in.plain)
 				d.setOpen(in, a, true)
 			}
 		}
@@ -36,14 +39,27 @@ func (d *draft) prepare(x *block) bool {
 	return true
 }
 
-// waitUntil lets the hands be idle until a time.
+// waitUntil lets the hands be idle until a time, after they have closed what has
+// to be whole before. It says whether that can be done.
 func (d *draft) waitUntil(t int) bool {
+	for d.in.blackouts && t > d.t {
+		c := d.nextDue(-1)
+		if c == None || d.nextBlackout(c).From >= t {
+			break
+		}
+		d.t = max(d.t, d.subj[c].until)
+		if d.closedBy(c, d.t) > d.nextBlackout(c).From {
+			return false
+		}
+		d.close(c, everything)
+		d.subj[c].inVisit = false
+	}
 	d.t = max(d.t, t)
 	return t < never
 }
 
-func (d *draft) add(minutes int, cal calendar) {
-	d.over = append(d.over, overhead{minutes, cal})
+func (d *draft) add(k stroke, minutes int, cal calendar) {
+	d.over = append(d.over, overhead{k, minutes, cal})
 	d.cost.Overhead += minutes
 }
 
@@ -62,7 +78,7 @@ func (d *draft) endVisit(c int, much closes) {
 	if s.open > 0 {
 		for _, a := range in.setups[c] {
 			if d.open[a] && (much == everything || !in.stays[a] || much == unwanted && d.wanted[a] == 0) {
-				d.add(in.Setups[a].Close, in.plain)
+				d.add(stroke{kind: toClose, of: a, subject: c}, in.Setups[a].Close, in.plain)
 				d.setOpen(in, a, false)
 			}
 		}
@@ -70,7 +86,7 @@ func (d *draft) endVisit(c int, much closes) {
 	if s.owed > 0 {
 		for _, f := range in.closings[c] {
 			if d.owed[f] {
-				d.add(in.Closings[f].Minutes, in.withHelpers(in.Closings[f].Helpers))
+				d.add(stroke{kind: toFinish, of: f, subject: c}, in.Closings[f].Minutes, in.withHelpers(in.Closings[f].Helpers))
 				d.setOwed(in, f, false)
 			}
 		}
@@ -83,8 +99,8 @@ func (d *draft) vacate(c int) {
 }
 
 // makeRoom takes a subject off the place: one with nothing to close first, then
-// the one that stood there idle for longest.
-func (d *draft) makeRoom() bool {
+// the one that stood there idle for longest. It returns None when none can.
+func (d *draft) makeRoom() int {
 	best, soonest := None, never
 	for o := range d.subj {
 		s := &d.subj[o]
@@ -98,13 +114,15 @@ func (d *draft) makeRoom() bool {
 	}
 	if best == None {
 		if soonest == never {
-			return false
+			return None
 		}
-		d.t = soonest
+		if !d.waitUntil(soonest) {
+			return None
+		}
 		return d.makeRoom()
 	}
 	d.vacate(best)
-	return true
+	return best
 }
 
 func (d *draft) leavesRather(a, b int) bool {
@@ -123,16 +141,50 @@ func (d *draft) endVisits(next int) {
 		if s.stuck > 0 || !s.inVisit && s.open == 0 || s.until > d.t || c == next || s.inVisit && d.moreSoon(c) {
 			continue
 		}
-		d.close(c, unwanted)
+		d.closeInTurn(c)
 		s.inVisit = false
 	}
+}
+
+// closeInTurn closes what nobody needs on a subject, after what others would not
+// be whole without in time.
+func (d *draft) closeInTurn(c int) {
+	if d.subj[c].owed == 0 && !d.unwantedOpen(c) {
+		return
+	}
+	for range len(d.subj) {
+		if !d.in.blackouts || d.nextDue(-1) == None {
+			break
+		}
+		o, _ := d.tooLate(d.closedBy(c, d.t))
+		if o == None || o == c {
+			break
+		}
+		d.close(o, everything)
+		d.subj[o].inVisit = false
+	}
+	d.close(c, unwanted)
+}
+
+// unwantedOpen says whether something of a subject is open that is to be closed
+// when its visit ends.
+func (d *draft) unwantedOpen(c int) bool {
+	if d.subj[c].open > 0 {
+		for _, a := range d.in.setups[c] {
+			if d.open[a] && (!d.in.stays[a] || d.wanted[a] == 0) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // close closes a subject now.
 func (d *draft) close(c int, much closes) {
 	d.over = d.over[:0]
 	d.endVisit(c, much)
-	if t, ok := d.layOver(d.t); ok && len(d.over) > 0 {
+	if t, ok := d.layOver(max(d.t, d.subj[c].until)); ok && len(d.over) > 0 {
+		d.noteOver()
 		d.t = t
 		d.subj[c].last = t
 	}
@@ -206,7 +258,14 @@ func (d *draft) notWhole(x *block, f fitted) (c, over int) {
 	if b := d.nextBlackout(x.subject); b.From < f.end || b.From < d.freeBy(x, f) {
 		return x.subject, b.To
 	}
-	t, last := d.t, -1
+	return d.tooLate(d.t)
+}
+
+// tooLate is the subject that would not be whole when its blackout comes, if from
+// a time on everything is closed that has to be, or None. It also says when that
+// blackout is over.
+func (d *draft) tooLate(t int) (c, over int) {
+	last := -1
 	for {
 		c := d.nextDue(last)
 		if c == None {
@@ -288,11 +347,13 @@ func (d *draft) hopeless(limit Cost) bool {
 // the end of its sequence, the jobs that have not ended count as if they ended
 // now: the sooner all before them is done, the sooner they will be.
 func (d *draft) total(whole bool) (cost Cost, ok bool) {
-	t := d.t
+	for c := d.nextDue(-1); d.in.blackouts && c != None; c = d.nextDue(-1) {
+		if !d.closeLast(c) || d.t > d.nextBlackout(c).From {
+			return d.cost, false
+		}
+	}
 	for c := range d.subj {
-		d.over = d.over[:0]
-		d.endVisit(c, everything)
-		if t, ok = d.layOver(t); !ok {
+		if !d.closeLast(c) {
 			return d.cost, false
 		}
 	}
@@ -300,4 +361,19 @@ func (d *draft) total(whole bool) (cost Cost, ok bool) {
 		d.cost.Weighted += d.left * int64(d.t-d.in.Now)
 	}
 	return d.cost, true
+}
+
+// closeLast closes a subject for good.
+func (d *draft) closeLast(c int) bool {
+	if d.subj[c].open+d.subj[c].owed == 0 {
+		return true
+	}
+	d.over = d.over[:0]
+	d.endVisit(c, everything)
+	t, ok := d.layOver(max(d.t, d.subj[c].until))
+	if ok {
+		d.noteOver()
+		d.t = t
+	}
+	return ok
 }

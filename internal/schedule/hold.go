@@ -133,3 +133,44 @@ func (in *instance) before(jobs []int) []int {
 	slices.SortFunc(out, func(a, b int) int { return cmp.Compare(in.rank[a], in.rank[b]) })
 	return out
 }
+
+// startUnheld is when a block can start that makes its subject stuck, so that no
+// stage of its job up to the last one given waits for its material then.
+func (in *instance) startUnheld(x *block, last, from int, supplied func(k int) int) (int, bool) {
+	for range 20 {
+		wait := in.waiting(x, last, from, supplied)
+		if wait == 0 {
+			return from, true
+		}
+		next, ok := in.plain.from(from + wait)
+		if !ok || wait >= never {
+			return 0, false
+		}
+		from = next
+	}
+	return 0, false
+}
+
+// waiting is how long, at the most, a stage of a job up to the last one would wait
+// for its material if a block started then and the rest followed at once.
+func (in *instance) waiting(x *block, last, from int, supplied func(k int) int) (wait int) {
+	t := from
+	for k := x.from; k <= last; k++ {
+		a := &in.acts[x.job][k]
+		if start, ok := a.cal.from(t); ok && a.Bench {
+			t = start
+		}
+		if k >= x.to {
+			wait = max(wait, supplied(k)-t)
+		}
+		if a.Bench {
+			t = a.cal.after(t, a.Minutes)
+		} else {
+			t = a.ends(t)
+		}
+		if t >= never {
+			return never
+		}
+	}
+	return wait
+}

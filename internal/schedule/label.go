@@ -127,13 +127,8 @@ func (h *labelHeap) Pop() any {
 // labelled says whether labels know all that there is in an instance, as one
 // schedule of it stands.
 func (in *instance) labelled(like *decoder) bool {
-	if in.aside || len(in.Jobs) > mostJobs || len(in.Subjects) > 32 || len(in.Setups) > 64 || len(in.Closings) > 64 || len(like.result.Missed) > 0 {
+	if len(in.Jobs) > mostJobs || len(in.Subjects) > 32 || len(in.Setups) > 64 || len(in.Closings) > 64 || !in.plainly(like) {
 		return false
-	}
-	for c := range in.Subjects {
-		if like.exempt[c] || like.forgiven[c] >= 0 || like.broken[c] {
-			return false
-		}
 	}
 	blocks := 0
 	for j := range in.Jobs {

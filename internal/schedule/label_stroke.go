@@ -261,45 +261,18 @@ func (s *labels) unheld(l *label, x *block, from int) (int, bool) {
 }
 
 func (s *labels) unheldUntil(l *label, x *block, last, from int) (int, bool) {
-	for range 20 {
-		wait := s.waiting(l, x, last, from)
-		if wait == 0 {
-			return from, true
+	supplied := func(k int) int {
+		if l.key.next[x.job] == 0 {
+			return s.supplyAt[k]
 		}
-		s.all = false
-		next, ok := s.in.plain.from(from + wait)
-		if !ok || wait >= never {
-			return 0, false
+		if slot := s.stageAt[s.in.base[x.job]+k]; slot != None {
+			return l.times[slot]
 		}
-		from = next
+		return 0
 	}
-	return 0, false
-}
-
-// waiting is how long, at the most, a stage of a job up to the last one would wait
-// for its material if a block started then and the rest followed at once.
-func (s *labels) waiting(l *label, x *block, last, from int) (wait int) {
-	t := from
-	for k := x.from; k <= last; k++ {
-		a, at := &s.in.acts[x.job][k], 0
-		if slot := s.stageAt[a.id]; l.key.next[x.job] == 0 {
-			at = s.supplyAt[k]
-		} else if slot != None {
-			at = l.times[slot]
-		}
-		if k >= x.to {
-			wait = max(wait, at-t)
-		}
-		if a.Bench {
-			t = a.cal.after(t, a.Minutes)
-		} else {
-			t = a.ends(t)
-		}
-		if t >= never {
-			return never
-		}
-	}
-	return wait
+	at, ok := s.in.startUnheld(x, last, from, supplied)
+	s.all = s.all && ok && at == from
+	return at, ok
 }
 
 // fit is where a block lies that starts no earlier than a time: outside the

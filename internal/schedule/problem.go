@@ -26,7 +26,7 @@ type Problem struct {
 	Closings  []Closing
 	Materials []Material
 	Jobs      []Job
-	Effort    int // how many orders are decoded at most; zero: as many as are quick
+	Effort    int // how much is tried, in about the time of so many decodes; zero: what is quick
 }
 
 // Tool is a renewable resource. Windows, when not nil, say when it exists.

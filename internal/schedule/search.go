@@ -1,51 +1,68 @@
 package schedule
 
 import (
-	"math"
 	"math/rand/v2"
 	"slices"
 )
 
 // A search goes from a decoded schedule's sequence of blocks to better ones:
 // it moves blocks about, reckons a draft of each sequence, and goes on from a
-// draft that is no worse than the one some steps ago (late acceptance, Burke
-// and Bykov; from memory). What it finds is decoded in earnest.
+// draft that is not much dearer than the one before, less and less so as it goes
+// on (simulated annealing; Kirkpatrick, Gelatt and Vecchi 1983, from memory). The
+// strokes of the best draft are carried out.
 type search struct {
 	in       *instance
 	rng      *rand.Rand
-	patient  bool   // the habit of the orders that are looked for
+	patient  bool   // the habit of ending visits
 	placed   []bool // by job: whether it is part of the sequence
 	release  []int  // by job
 	pinned   []int  // by job: when a pin lets its block start; zero without one
 	pinEnd   []int  // by job: when a pin that is kept ends; zero without one
 	pinStage []int  // by job
 
-	seq, at []int    // the sequence, and by block its place in it
-	lo, hi  int      // the places that are moved about
-	cost    Cost     // of the sequence's draft, up to hi
-	points  []*draft // the bench before every stride places
-	trial   []*draft // the same, of the sequence under trial
-	work    *draft
-	past    []Cost // costs some steps ago
+	seq, at []int   // the sequence, and by block its place in it
+	lo, hi  int     // the places that are moved about
+	cost    Cost    // of the sequence's draft, up to hi
+	late    []int   // the last blocks of the jobs that end late in it
+	shift   shifted // the last move
+
+	// Of the sequence's draft: the bench before every stride places, up to the last
+	// point that is up to date, and before every place what of it the search compares.
+	points []*draft
+	stride int
+	valid  int
+	paces  []pace
+
+	work  *draft // of the sequence under trial
+	trial []pace
 
 	best     []int
 	bestCost Cost
 }
 
+// pace is how far a draft has come: when the hands are free, and its cost.
+type pace struct {
+	t           int
+	late, score int64
+}
+
+func (d *draft) pace() pace { return pace{d.t, d.cost.Late, d.cost.Score()} }
+
 // window is how many places of a long sequence are moved about at a time:
 // what lies far off will be planned again before its time comes.
 const window = 256
 
-// stride is how many places lie between two points from which a draft can go
-// on.
-const stride = 8
+// fewJobs is for how many jobs the bench is kept before every place; with more of
+// them it is kept before every other one, and so on.
+const fewJobs = 150
 
-// newSearch begins with the sequence of a result.
-func newSearch(in *instance, r *Result, seed uint64) *search {
+// newSearch begins with a sequence of the blocks of a result.
+func newSearch(in *instance, r *Result, seq []int, seed uint64) *search {
 	n := len(in.Jobs)
 	s := &search{
 		in: in, rng: rand.New(rand.NewPCG(seed, 1)), placed: make([]bool, n), release: make([]int, n),
 		pinned: make([]int, n), pinEnd: make([]int, n), pinStage: make([]int, n), at: make([]int, len(in.blocks)),
+		shift: shifted{mark: make([]int, len(in.blocks))}, stride: 1 + n/fewJobs,
 	}
 	for j := range in.Jobs {
 		s.placed[j] = r.Ends[j] != None
@@ -58,7 +75,7 @@ func newSearch(in *instance, r *Result, seed uint64) *search {
 			}
 		}
 	}
-	s.seq = in.sequenceOf(r)
+	s.seq = slices.DeleteFunc(slices.Clone(seq), func(b int) bool { return !s.placed[in.blocks[b].job] })
 	for b := range s.at {
 		s.at[b] = None
 	}
@@ -71,195 +88,273 @@ func newSearch(in *instance, r *Result, seed uint64) *search {
 }
 
 // look picks the places that are moved about, a window of the sequence, and
-// reckons the draft that the search goes on from. It says whether there is one.
+// drafts what the search goes on from. A block that a draft cannot place where
+// the schedule had it lets others pass; where none can be placed, the window ends.
+// It says whether there is anything to move.
 func (s *search) look(lo int) bool {
 	s.lo, s.hi = lo, len(s.seq)
 	if s.hi-s.lo > window+window/2 {
 		s.hi = s.lo + window
 	}
-	for i := len(s.points); i*stride < s.hi; i++ {
+	for i := len(s.points); i*s.stride < len(s.seq); i++ {
 		s.points = append(s.points, newDraft(s))
 	}
-	for i := len(s.trial); i < len(s.points); i++ {
-		s.trial = append(s.trial, newDraft(s))
-	}
-	from := 0
-	for range 4 * len(s.seq) {
-		cost, failed := s.reckon(from, s.hi, Cost{Late: math.MaxInt64})
-		s.keep(from)
-		if failed == None {
-			s.cost, s.bestCost = cost, cost
-			s.best = slices.Clone(s.seq)
-			return true
-		}
-		if from = failed; !s.letPass(failed) {
-			return false
+	s.paces, s.trial = make([]pace, len(s.seq)), make([]pace, len(s.seq))
+	tries := s.hi
+	for failed := s.draftAll(0); failed != None; failed = s.draftAll(failed) {
+		if tries--; tries < 0 || !s.letPass(failed) {
+			s.hi = failed
 		}
 	}
-	return false
+	s.best, s.bestCost = slices.Clone(s.seq), s.cost
+	s.findLate()
+	return s.hi-s.lo > 1
 }
 
-// letPass lets the first block pass that may come before the one at a place,
-// which a draft cannot place where the schedule had it.
+// build looks for better sequences with beams, each of which goes by what the one
+// before it found. It needs no sequence that can be drafted as a whole.
+func (s *search) build(width, passes int) {
+	if len(s.seq) > window+window/2 || width == 0 {
+		return
+	}
+	whole := s.hi == len(s.seq)
+	for range passes {
+		seq := newBeam(s, width).run()
+		if seq == nil {
+			break
+		}
+		s.goOnFrom(seq)
+		if !whole || s.cost.Less(s.bestCost) {
+			s.best, s.bestCost = append(s.best[:0], seq...), s.cost
+		}
+		whole = true
+	}
+	if whole {
+		s.goOnFrom(s.best)
+	}
+}
+
+// goOnFrom takes up a sequence that can be drafted.
+func (s *search) goOnFrom(seq []int) {
+	copy(s.seq, seq)
+	s.hi = len(seq)
+	s.number(0, s.hi)
+	s.draftAll(0)
+	s.findLate()
+}
+
+// letPass lets the first block come before the one at a place that can be placed
+// there.
 func (s *search) letPass(p int) bool {
+	d := s.work
 	for q := p + 1; q < len(s.seq); q++ {
-		if s.free(p, q, q+1) {
-			s.rotate(p, q, q+1)
-			return true
-		}
-	}
-	return false
-}
-
-// reckon drafts the sequence up to hi, of which the places before from are as
-// they were and those from until on follow each other as they did. Where it
-// fails, since a block cannot be placed or the cost is certain to be more than
-// limit, or as good as certain, it says at which place.
-func (s *search) reckon(from, until int, limit Cost) (cost Cost, failed int) {
-	i, d := from/stride, s.work
-	d.copyFrom(s.points[i])
-	for p := i * stride; p < s.hi; p++ {
-		if p%stride == 0 && p/stride > i {
-			if p >= until && s.fallsBehind(d, s.points[p/stride], limit) {
-				return Cost{}, p
-			}
-			s.trial[p/stride].copyFrom(d)
-		}
-		if p%4 == 0 && d.hopeless(limit) || !d.place(s.seq[p]) {
-			return Cost{}, p
-		}
-	}
-	cost, ok := d.total(s.hi == len(s.seq))
-	if !ok {
-		return cost, s.hi - 1
-	}
-	return cost, None
-}
-
-// fallsBehind says whether a draft, past the blocks that were moved, is behind
-// the draft that it came from by more than it may be: what follows is the same,
-// later by as much as the hands are.
-func (s *search) fallsBehind(d, was *draft, limit Cost) bool {
-	late := d.cost.Late - was.cost.Late
-	if late > 0 && s.cost.Late+late > limit.Late {
-		return true
-	}
-	behind := d.cost.Score() - was.cost.Score() + d.left*int64(d.t-was.t)
-	return late >= 0 && s.cost.Score()+behind > limit.Score()
-}
-
-// keep makes the sequence under trial the one to go on from.
-func (s *search) keep(from int) {
-	for i := from/stride + 1; i < len(s.points) && i < len(s.trial); i++ {
-		s.points[i], s.trial[i] = s.trial[i], s.points[i]
-	}
-}
-
-// run tries so many moves.
-func (s *search) run(moves int) {
-	s.past = slices.Repeat([]Cost{s.cost}, 1+moves/1000)
-	for n := range moves {
-		lo, mid, hi, ok := s.move()
-		if !ok {
+		if !s.free(p, q) {
 			continue
 		}
-		s.rotate(lo, mid, hi)
-		old := &s.past[n%len(s.past)]
-		limit := s.cost
-		if limit.Less(*old) {
-			limit = *old
+		i := p / s.stride
+		d.copyFrom(s.points[i])
+		for k := i * s.stride; k < p; k++ {
+			d.place(s.seq[k])
 		}
-		if cost, failed := s.reckon(lo, hi, limit); failed == None && !limit.Less(cost) {
-			s.keep(lo)
-			s.cost = cost
-			if cost.Less(s.bestCost) {
-				s.bestCost = cost
-				s.best = append(s.best[:0], s.seq...)
-			}
-		} else {
-			s.rotate(lo, lo+hi-mid, hi)
+		if d.place(s.seq[q]) {
+			b := s.seq[q]
+			copy(s.seq[p+1:q+1], s.seq[p:q])
+			s.seq[p] = b
+			s.number(p, q+1)
+			return true
 		}
-		*old = s.cost
 	}
+	return false
 }
 
-// move picks two neighbouring stretches of the sequence, lo to mid and mid to
-// hi, that may change places: one to six blocks go a few places on or back,
-// next to another block on the same subject, or anywhere.
-func (s *search) move() (lo, mid, hi int, ok bool) {
-	n := s.hi - s.lo
-	if n < 2 {
-		return 0, 0, 0, false
-	}
-	p := s.lo + s.rng.IntN(n)
-	length := 1
-	if s.rng.IntN(3) == 0 {
-		length = min(1+s.rng.IntN(6), s.hi-p)
-	}
-	q := p
-	switch s.rng.IntN(4) {
-	case 0:
-		q = s.lo + s.rng.IntN(n)
-	case 1:
-		q = s.neighbour(p)
-	default:
-		q = p + s.rng.IntN(25) - 12
-	}
-	switch {
-	case q < p:
-		lo, mid, hi = max(s.lo, q), p, p+length
-	case q > p:
-		lo, mid, hi = p, p+length, min(s.hi, q+length)
-	}
-	if lo >= mid || mid >= hi {
-		return 0, 0, 0, false
-	}
-	return lo, mid, hi, s.free(lo, mid, hi)
-}
-
-// neighbour is a place next to a block on the same subject, some way off.
-func (s *search) neighbour(p int) int {
-	c := s.in.blocks[s.seq[p]].subject
-	step := 1 - 2*s.rng.IntN(2)
-	for q := p + 2*step; q >= s.lo && q < s.hi; q += step {
-		if s.in.blocks[s.seq[q]].subject == c && s.rng.IntN(2) == 0 {
-			return q - step
-		}
-	}
-	return p
-}
-
-// free says whether nothing in the first stretch must come before anything in
-// the second.
-func (s *search) free(lo, mid, hi int) bool {
-	if mid-lo <= hi-mid {
-		for _, b := range s.seq[lo:mid] {
-			for _, o := range s.in.blocks[b].before {
-				if p := s.at[o]; p >= mid && p < hi {
-					return false
-				}
-			}
-		}
-		return true
-	}
-	for _, b := range s.seq[mid:hi] {
-		for _, o := range s.in.blocks[b].after {
-			if p := s.at[o]; p >= lo && p < mid {
-				return false
-			}
+// free says whether the block at q may come before all those from p on.
+func (s *search) free(p, q int) bool {
+	for _, o := range s.in.blocks[s.seq[q]].after {
+		if s.at[o] >= p {
+			return false
 		}
 	}
 	return true
 }
 
-// rotate lets two neighbouring stretches change places.
-func (s *search) rotate(lo, mid, hi int) {
-	slices.Reverse(s.seq[lo:mid])
-	slices.Reverse(s.seq[mid:hi])
-	slices.Reverse(s.seq[lo:hi])
-	for i := lo; i < hi; i++ {
-		s.at[s.seq[i]] = i
+// draftAll drafts the sequence from a place on, up to hi. It returns the place
+// where that fails, or None.
+func (s *search) draftAll(from int) (failed int) {
+	i, d := from/s.stride, s.work
+	d.copyFrom(s.points[i])
+	for p := i * s.stride; p < s.hi; p++ {
+		if p%s.stride == 0 {
+			s.points[p/s.stride].copyFrom(d)
+		}
+		if s.paces[p] = d.pace(); !d.place(s.seq[p]) {
+			return p
+		}
 	}
+	ok := false
+	if s.cost, ok = d.total(s.hi == len(s.seq)); !ok {
+		return s.hi - 1
+	}
+	s.valid = (s.hi - 1) / s.stride
+	return None
+}
+
+// run tries so many moves.
+func (s *search) run(moves int) {
+	heat := newHeat(0, moves)
+	if s.in.free { // else what is moved weighs so much that it is best to go down
+		heat = newHeat(s.cost.Score(), moves)
+	}
+	for range moves {
+		if !s.move() {
+			continue
+		}
+		limit := s.cost
+		limit.Weighted += heat.grace(s.rng)
+		cost, ok := s.reckon(s.shift.lo, s.shift.hi, limit)
+		if !ok || limit.Less(cost) {
+			s.takeBack()
+			continue
+		}
+		s.keep(s.shift.lo)
+		if s.cost = cost; cost.Less(s.bestCost) {
+			s.best, s.bestCost = append(s.best[:0], s.seq...), cost
+		}
+	}
+}
+
+// reckon drafts the sequence under trial up to hi, of which the places before
+// from are as they were and those from until on follow each other as they did.
+// It says whether that can be done at a cost that is not certain to be more than
+// limit, or as good as certain.
+func (s *search) reckon(from, until int, limit Cost) (cost Cost, ok bool) {
+	i, d := s.point(from), s.work
+	d.copyFrom(s.points[i])
+	for p := i * s.stride; p < s.hi; p++ {
+		s.trial[p] = d.pace()
+		if p >= until {
+			if s.fallsBehind(d, &s.paces[p], limit) {
+				return Cost{}, false
+			}
+		} else if p%4 == 0 && d.hopeless(limit) {
+			return Cost{}, false
+		}
+		if !d.place(s.seq[p]) {
+			return Cost{}, false
+		}
+	}
+	return d.total(s.hi == len(s.seq))
+}
+
+// point is the last point at or before a place. It brings those up to there up to
+// date.
+func (s *search) point(from int) int {
+	i := from / s.stride
+	for ; s.valid < i; s.valid++ {
+		d := s.points[s.valid+1]
+		d.copyFrom(s.points[s.valid])
+		for p := s.valid * s.stride; p < (s.valid+1)*s.stride; p++ {
+			d.place(s.seq[p])
+		}
+	}
+	return i
+}
+
+// fallsBehind says whether a draft, past the blocks that were moved, is behind
+// the draft that it came from by more than it may be: what follows is the same,
+// later by as much as the hands are.
+func (s *search) fallsBehind(d *draft, was *pace, limit Cost) bool {
+	late := d.cost.Late - was.late
+	if late > 0 && s.cost.Late+late > limit.Late {
+		return true
+	}
+	behind := d.cost.Score() - was.score + d.left*int64(d.t-was.t)
+	return late >= 0 && s.cost.Score()+behind > limit.Score()
+}
+
+// keep makes the sequence under trial, which is new from a place on, the one to
+// go on from.
+func (s *search) keep(from int) {
+	i := from / s.stride
+	copy(s.paces[i*s.stride:], s.trial[i*s.stride:])
+	s.valid = min(s.valid, i)
+	s.findLate()
+}
+
+// findLate lists the last blocks of the jobs that end late in the draft reckoned
+// last.
+func (s *search) findLate() {
+	s.late = s.late[:0]
+	if s.work.cost.Late == 0 {
+		return
+	}
+	for j := range s.work.jobs {
+		end, blocks := s.work.jobs[j].end, s.in.blocksOf[j]
+		if s.placed[j] && end != None && blocks.From < blocks.To && s.in.Jobs[j].Late(end) > 0 {
+			s.late = append(s.late, blocks.To-1)
+		}
+	}
+}
+
+// carried is the best sequence carried out as its draft has it, or decoded where
+// that does not do; nil where neither does. Jobs that have no place in a schedule
+// have none here either.
+func (s *search) carried(like *decoder) *decoder {
+	if s.in.plainly(like) {
+		if row, ok := s.row(); ok {
+			if d, ok := s.in.carryOut(row, like); ok {
+				return d
+			}
+		}
+	}
+	dropped, why := like.lost(None)
+	return s.in.decodeUpTo(fewRounds, s.order(like.order.jobs), dropped, why)
+}
+
+// row lists the strokes of the best sequence's draft. Blocks beyond the window
+// follow as they can be placed.
+func (s *search) row() (row []stroke, ok bool) {
+	d := s.work
+	d.copyFrom(s.points[0])
+	d.row = &row
+	defer func() { d.row = nil }()
+	for _, b := range s.best[:s.hi] {
+		if !d.place(b) {
+			return nil, false
+		}
+	}
+	left := slices.Clone(s.best[s.hi:])
+	for before := newDraft(s); len(left) > 0; {
+		n := slices.IndexFunc(left, func(b int) bool {
+			before.copyFrom(d)
+			rows := len(row)
+			if d.place(b) {
+				return true
+			}
+			d.copyFrom(before)
+			d.forget(rows)
+			return false
+		})
+		if n < 0 {
+			return nil, false
+		}
+		left = slices.Delete(left, n, n+1)
+	}
+	_, ok = d.total(true)
+	return row, ok
+}
+
+// plainly says whether a schedule was made without giving anything up and with
+// nothing beside the hands, so that strokes tell it.
+func (in *instance) plainly(like *decoder) bool {
+	if in.aside || len(like.result.Missed) > 0 {
+		return false
+	}
+	for c := range in.Subjects {
+		if like.exempt[c] || like.forgiven[c] >= 0 || like.broken[c] {
+			return false
+		}
+	}
+	return true
 }
 
 // order is how the best sequence is decoded; jobs that are not part of it come

@@ -13,27 +13,18 @@ func Solve(p *Problem) Result {
 		return r
 	}
 	in.free = true
-	orders := in.orders()
-	decodes, rounds, moves := in.budget(len(orders))
-	before := in.sequenceBefore()
+	orders, before, usual := in.orders(), in.sequenceBefore(), in.usualBudget()
+	anew := usual
 	if in.searches = 1; len(before) > 0 {
 		in.searches = 2
-	}
-	free := rounds
-	if in.Effort == 0 && in.searches > 1 { // most of what is quick is for what stays
-		decodes, free = (decodes+1)/2, min(rounds, 1)
-	}
-	best := in.goThrough(in.improve(in.rescue(in.bestOf(orders[:decodes])), free, moves), free)
-	if len(before) > 0 {
-		in.free = false
-		in.stayLate = best.result.Cost.Late / stayWorth
-		stay := in.goThrough(in.improve(in.rescue(in.bestOf(in.asBefore(before, best.order.jobs))), max(1, rounds), moves), rounds)
-		best.countMoved()
-		if stay.result.Cost.Moved <= best.result.Cost.Moved && !best.result.Cost.clearlyLess(stay.result.Cost) {
-			best = stay
-		} else if back := in.improve(best, (rounds+1)/2, moves); back.result.Cost.clearlyLess(stay.result.Cost) {
-			best = back // stays where that costs little
+		if in.Effort == 0 { // most of what is quick is for what stays
+			anew, usual = usual.less(), usual.fewerMoves()
 		}
+	}
+	best := in.bestOf(orders[:min(anew.orders, len(orders))])
+	best = in.goThrough(in.improve(in.rescue(best), in.sequenceOf, anew), anew)
+	if len(before) > 0 {
+		best = in.staying(best, before, usual)
 	}
 	best.fillGaps()
 	for best.moveUp() && best.fillGaps() {
@@ -41,6 +32,28 @@ func Solve(p *Problem) Result {
 	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result
+}
+
+// staying is a schedule that stays near to the one before, unless the one given is
+// clearly better; then it is that one, nearer to the one before where that costs
+// little.
+func (in *instance) staying(best *decoder, before []int, b budget) *decoder {
+	in.free = false
+	in.stayLate = best.result.Cost.Late / stayWorth
+	b.rounds = max(1, b.rounds)
+	stay := in.rescue(in.bestOf(in.asBefore(before, best.order.jobs)))
+	stay = in.goThrough(in.improve(stay, func(*Result) []int { return before }, b), b)
+	best.countMoved()
+	switch free, near := best.result.Cost, stay.result.Cost; {
+	case free.Moved <= near.Moved && free.Less(near):
+		return best
+	case near.Moved <= free.Moved && !free.clearlyLess(near):
+		return stay
+	}
+	if back := in.improve(best, in.sequenceOf, b.less()); back.result.Cost.clearlyLess(stay.result.Cost) {
+		return back
+	}
+	return best
 }
 
 // asBefore lists orders that keep to the schedule before: its sequence, with the
@@ -66,8 +79,8 @@ func (in *instance) asBefore(seq, jobs []int) []order {
 // goThrough looks at all there is to a small instance, where it is to be searched
 // at all: all rows of strokes or, where they do not tell everything, all
 // sequences.
-func (in *instance) goThrough(best *decoder, rounds int) *decoder {
-	if rounds == 0 {
+func (in *instance) goThrough(best *decoder, b budget) *decoder {
+	if b.rounds == 0 {
 		return best
 	}
 	if in.labelled(best) {
@@ -108,7 +121,7 @@ func (in *instance) complete(best *decoder) *decoder {
 	}
 	all, least := true, best.result.Cost.inDraft()
 	for _, patient := range []bool{false, true} {
-		s := newSearch(in, &best.result, 0)
+		s := newSearch(in, &best.result, in.sequenceOf(&best.result), 0)
 		if s.patient = patient; !s.look(0) {
 			all = false
 			continue
@@ -142,24 +155,43 @@ func (in *instance) bestOf(orders []order) (best *decoder) {
 	return best
 }
 
-// improve searches from a schedule for better ones, round by round: many drafts,
-// then the best of them decoded, from which the next round goes on when it is
-// better.
-func (in *instance) improve(best *decoder, rounds, moves int) *decoder {
-	for r := range rounds {
-		s := newSearch(in, &best.result, uint64(r))
-		s.patient = best.order.patient != (r%3 == 1) // mostly the habit that did best so far
-		if lo := s.windowOf(r, rounds); !s.look(lo) {
+// improve searches from a schedule for better ones, window by window where its
+// sequence is long. The first search begins with the sequence that first makes of
+// the schedule.
+func (in *instance) improve(best *decoder, first func(*Result) []int, b budget) *decoder {
+	for r := range b.rounds {
+		seq := in.sequenceOf(&best.result)
+		if r == 0 {
+			seq = first(&best.result)
+		}
+		s := in.eitherHabit(&best.result, seq, r, b.rounds)
+		if s == nil {
 			continue
 		}
-		s.run(moves)
-		dropped, why := best.lost(None)
-		d := in.decodeUpTo(fewRounds, s.order(best.order.jobs), dropped, why)
-		if d != nil && d.result.Cost.Less(best.result.Cost) {
+		s.build(b.width, b.passes)
+		s.run(b.moves)
+		if d := s.carried(best); d != nil && d.result.Cost.Less(best.result.Cost) {
 			best = d
 		}
 	}
 	return best
+}
+
+// eitherHabit begins a search with the patient habit of ending visits, or with
+// the other one where only that can be drafted or is less late. It returns nil
+// where neither has anything to move.
+func (in *instance) eitherHabit(r *Result, seq []int, round, rounds int) *search {
+	s, o := newSearch(in, r, seq, uint64(round)), newSearch(in, r, seq, uint64(round))
+	s.patient = true
+	lo := s.windowOf(round, rounds)
+	ok, other := s.look(lo), o.look(lo)
+	switch {
+	case other && (!ok || o.cost.Late < s.cost.Late):
+		return o
+	case ok:
+		return s
+	}
+	return nil
 }
 
 // fewRounds is how often a sequence is decoded without jobs that were begun and
@@ -175,28 +207,44 @@ func (s *search) windowOf(round, rounds int) int {
 	return min(round%rounds*window/2, len(s.seq)-window)
 }
 
-// usualOrders is how many orders are decoded where nothing else is asked for:
-// the last ones of the list seldom do best.
-const usualOrders = 9
+// budget is how much is tried: how many orders are decoded, how many searches there
+// are after that, and in each of them how many beams of which width, and then how
+// many moves.
+type budget struct{ orders, rounds, passes, width, moves int }
 
-// budget is how many orders are decoded, how many rounds of search there are
-// after that, and how many moves in each: as much as is quick.
-func (in *instance) budget(orders int) (decodes, rounds, moves int) {
+// usualBudget is what is quick, some 40 ms with 60 jobs; or, where an effort is
+// asked for, a budget for which a unit of it takes about as long as a decode.
+func (in *instance) usualBudget() budget {
 	blocks := min(len(in.blocks), window)
-	rounds, moves = 7, min(1000, 100_000/max(1, blocks))
-	if len(in.Jobs) > 300 {
-		rounds = 2
+	b := budget{orders: 4, rounds: 1, passes: 2, width: 10, moves: min(4000, 250*blocks)}
+	each := min(125, 12_500/max(1, blocks)) // moves take longer in a long sequence
+	if in.Effort > 0 {
+		b.orders = min(b.orders, in.Effort)
+		units := in.Effort - b.orders
+		if b.passes = 1; units > 20 {
+			b.passes = 2
+		}
+		b.width = min(300, (units+b.passes)/(2*b.passes))
+		b.moves = each * units
 	}
-	if in.Effort == 0 {
-		orders = min(orders, usualOrders)
-	} else {
-		orders = min(orders, in.Effort)
-		rounds = in.Effort - orders
+	if len(in.blocks) > window+window/2 {
+		b.rounds, b.moves = 2, min(b.moves, 8*each)
 	}
-	if blocks < 2 {
-		rounds = 0
+	if blocks < 2 || b.moves == 0 {
+		b.rounds = 0
 	}
-	return orders, rounds, moves
+	return b
+}
+
+// less is a quarter of a budget.
+func (b budget) less() budget {
+	b.orders, b.passes, b.moves = (b.orders+1)/2, (b.passes+1)/2, (b.moves+3)/4
+	return b
+}
+
+func (b budget) fewerMoves() budget {
+	b.moves = (b.moves + 1) / 2
+	return b
 }
 
 // rescues is how many jobs without a place are tried in front of all others:

@@ -50,6 +50,9 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 			return nil, false
 		}
 	}
+	if d.chainWaits() {
+		return nil, false
+	}
 	d.finish()
 	d.dropWhy, d.lastWhy, d.shorts = like.dropWhy, like.lastWhy, like.shorts
 	d.result.Unplaced, d.result.Missed = like.result.Unplaced, like.result.Missed
@@ -94,31 +97,39 @@ func (in *instance) blackoutIn(c, from, to int) bool {
 // doStrokes carries out what belongs together, and says whether that can be done.
 func (d *decoder) doStrokes(row []stroke) bool {
 	last := &row[len(row)-1]
+	for i := range row {
+		if d.in.meetsBlackout(row[i].subject, row[i].Span) {
+			return false
+		}
+	}
 	if last.kind == toBlock {
 		for d.startClocks(last.From) {
 		}
 	}
-	d.s.t = max(d.s.t, row[0].From)
+	if d.in.takesHands(&row[0]) {
+		d.s.t = max(d.s.t, row[0].From)
+	}
+	d.notWhole()
 	d.s.leaveForBlackouts(d.in)
 	d.partFrom(last.subject, row[0].From)
 	x := d.trying
 	x.become(d.s)
 	l := layout{d: d, x: x, subject: last.subject, first: x.t}
 	for i := range row {
-		x.t = max(x.t, row[i].From)
+		if d.in.takesHands(&row[i]) {
+			x.t = max(x.t, row[i].From)
+		}
 		x.leaveForBlackouts(d.in)
 		l.stroke(&row[i])
 	}
-	if l.fail || x.t < last.To {
+	if l.fail {
 		return false
 	}
 	if last.kind == toBlock {
-		b := &d.in.blocks[last.of]
-		if x.placed[0].From != last.From || d.prog[b.job].next != b.from || !d.enough(b) {
-			return false
-		}
-		d.commit(b.job)
-		return d.supplied(b, x.placed)
+		return d.doBlock(last)
+	}
+	if x.t != last.To {
+		return false
 	}
 	d.commitItems()
 	d.keep()
@@ -129,6 +140,91 @@ func (d *decoder) doStrokes(row []stroke) bool {
 		s.inVisit = false
 	}
 	return true
+}
+
+// doBlock commits the block under trial where it lies as its stroke has it.
+func (d *decoder) doBlock(k *stroke) bool {
+	x, b := d.trying, &d.in.blocks[k.of]
+	p := &d.prog[b.job]
+	lies := Span{x.placed[0].From, x.placed[len(x.placed)-1].To}
+	if lies != k.Span || p.next != b.from || p.waits > 0 || p.ready > k.From || !d.enough(b) {
+		return false
+	}
+	d.commit(b.job)
+	return d.supplied(b, x.placed)
+}
+
+// takesHands says whether a stroke is done by the hands: some blocks are not.
+func (in *instance) takesHands(k *stroke) bool { return k.kind != toBlock || in.blocks[k.of].hands }
+
+// meetsBlackout says whether a blackout of a subject falls into a stretch.
+func (in *instance) meetsBlackout(c int, s Span) bool {
+	return slices.ContainsFunc(in.Subjects[c].Blackouts, func(b Span) bool { return b.From < s.To && s.From < b.To })
+}
+
+// chainWaits says whether something that ends a hold had to wait for its material
+// while the hold was on, or drew on what was freed only then. A row of strokes
+// does not look ahead as a decode does.
+func (d *decoder) chainWaits() bool {
+	for h := range d.in.holds {
+		hold, since := &d.in.holds[h], d.heldSince[h]
+		if hold.job == None || !d.prog[hold.job].done {
+			continue
+		}
+		for i := range d.result.Placed {
+			p := &d.result.Placed[i]
+			if p.From <= since || !slices.Contains(hold.chain, p.Job) {
+				continue
+			}
+			if d.in.Jobs[p.Job].Subject == hold.subject && d.satIdle(p, since) || d.drawsOn(p, since) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// satIdle says whether the hands had a minute for a stage, after a time and after
+// what comes before it, and its material was not there.
+func (d *decoder) satIdle(p *Placed, since int) bool {
+	supply := d.supplyAt[d.in.base[p.Job]+p.Stage]
+	if supply <= since {
+		return false
+	}
+	ready := max(since, d.in.release(p.Job).at)
+	for _, l := range d.in.Jobs[p.Job].After {
+		ready = max(ready, d.prog[l.Job].end+l.Gap)
+	}
+	busy := 0
+	for i := range d.result.Placed {
+		if o := &d.result.Placed[i]; o.Job == p.Job && o.Stage == p.Stage-1 {
+			ready = o.To
+		}
+	}
+	if a := &d.in.acts[p.Job][p.Stage]; !a.Bench {
+		return supply > ready
+	}
+	overlap := func(s Span) { busy += max(0, min(s.To, supply)-max(s.From, ready)) }
+	for i := range d.result.Placed {
+		if o := &d.result.Placed[i]; d.in.acts[o.Job][o.Stage].Hands {
+			for _, s := range o.Pieces {
+				overlap(s)
+			}
+		}
+	}
+	for _, v := range d.result.Visits {
+		for _, it := range v.Items {
+			overlap(it.Span)
+		}
+	}
+	return d.in.plain.minutes(ready, supply) > busy
+}
+
+// drawsOn says whether a stage takes what a job freed only after a time.
+func (d *decoder) drawsOn(p *Placed, since int) bool {
+	return slices.ContainsFunc(d.ledger.taken, func(t Promise) bool {
+		return t.Source == Freed && t.At > since && t.Job == p.Job && t.Stage == p.Stage
+	})
 }
 
 // enough says whether there is the material for a job that a block begins.
@@ -168,17 +264,13 @@ func (d *decoder) partFrom(c, at int) {
 // stroke lays one out.
 func (l *layout) stroke(s *stroke) {
 	in, x := l.d.in, l.x
+	if (s.kind == toMove || s.kind == toClose || s.kind == toFinish) && !x.atRest(s.subject) {
+		l.reject(Reason{Kind: ByStuck, Of: s.subject}, never)
+		return
+	}
 	switch s.kind {
 	case toMove:
-		for _, o := range []int{s.subject, s.of} {
-			if o != None && (o != s.subject || x.subj[o].inVisit) {
-				x.items = append(x.items, Item{leave, o, None, Span{x.t, x.t}})
-				x.leave(o)
-			}
-		}
-		l.item(Move, s.subject, None, in.Move, in.plain)
-		x.subj[s.subject].onPlace = true
-		x.onPlace++
+		l.moveOnto(s.subject, s.of)
 	case toOpen:
 		l.item(Open, s.subject, s.of, in.Setups[s.of].Open, in.plain)
 		x.setOpen(in, s.of, true)
@@ -190,8 +282,39 @@ func (l *layout) stroke(s *stroke) {
 		x.setOwed(in, s.of, false)
 	case toBlock:
 		b := &in.blocks[s.of]
-		if l.bench(b.job, b.from, b.to, s.From); !l.fail {
+		if b.bench {
+			l.bench(b.job, b.from, b.to, s.From)
+		} else {
+			l.clock(b.job, b.from, s.From)
+		}
+		if !l.fail {
 			l.takeEffect(b.job, b.from, b.to)
 		}
 	}
 }
+
+// moveOnto moves a subject onto the place and another one, or None, off it.
+func (l *layout) moveOnto(c, room int) {
+	in, x := l.d.in, l.x
+	for _, o := range []int{c, room} {
+		if o == None || o == c && !x.subj[o].inVisit {
+			continue
+		}
+		if !x.atRest(o) || x.apart(in, o) {
+			l.reject(Reason{Kind: ByStuck, Of: o}, never)
+			return
+		}
+		x.items = append(x.items, Item{leave, o, None, Span{x.t, x.t}})
+		x.leave(o)
+	}
+	if x.onPlace >= in.Places {
+		l.reject(Reason{Kind: ByPlace, Of: c}, never)
+		return
+	}
+	l.item(Move, c, None, in.Move, in.plain)
+	x.subj[c].onPlace = true
+	x.onPlace++
+}
+
+// atRest says whether nothing keeps a subject from being moved or closed.
+func (s *state) atRest(c int) bool { return s.subj[c].stuck == 0 && s.subj[c].until <= s.t }

@@ -182,7 +182,12 @@ func (in *instance) moved(a *act, start int) int64 {
 	if a.Before == 0 || in.free {
 		return 0
 	}
-	switch was, is := in.session(a.Before), in.session(start); {
+	return in.leaves(in.session(a.Before), in.session(start))
+}
+
+// leaves is what it weighs that a stage goes from one session to another.
+func (in *instance) leaves(was, is int) int64 {
+	switch {
 	case was == is:
 		return 0
 	case min(was, is) <= in.session(in.Now)+1:
