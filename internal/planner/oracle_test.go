@@ -471,8 +471,9 @@ func (c *checker) wrongly(seed uint64, w *work, why string) string {
 
 // onceToldWrongly are problems beyond those of a normal run whose plans told a wrong reason once: closing work on the
 // stage's own car that was taken for a want of sessions, opening in no time on another car for what the hands were at,
-// a second place on the lift for a taken one, a missed pin that a stage leaves no room for.
-var onceToldWrongly = []uint64{404744, 504081, 505442, 801242, 803371, 803400, 805256}
+// a second place on the lift for a taken one, a missed pin that a stage leaves no room for, the
+// end of another visit of the car.
+var onceToldWrongly = []uint64{404744, 504081, 505442, 801242, 803371, 803400, 805256, 842814, 852667, 876060}
 
 func TestReasons_HoldWhatWasOnceToldWrongly(t *testing.T) {
 	t.Parallel()

@@ -280,20 +280,38 @@ func (m *mover) otherVisit(s *shift) (Reason, int) {
 		if i == s.visit || x.Subject != v.Subject || x.From > v.From || x.From == v.From && x.To >= v.To {
 			continue
 		}
-		why, to := m.leavesAt(s, x)
-		if to <= from {
-			continue
+		if why, until := m.notYetOver(s, i, from, alone); until > 0 {
+			return why, until
 		}
-		if alone && m.fitsVisit(s, x) {
-			s.joins, needs = i, Span{x.To, max(x.To, s.To)}
-			continue
+		if s.joins == i {
+			needs = Span{x.To, max(x.To, s.To)}
 		}
-		return why, to
 	}
 	if s.splits {
 		return Reason{}, 0
 	}
 	return m.placeTaken(s, v, needs)
+}
+
+// notYetOver says until when another visit of the subject is in the way of one
+// that begins at a time. A stage that is all there is to its own goes over into
+// it where it can, or may once work in it can begin.
+func (m *mover) notYetOver(s *shift, i, from int, alone bool) (Reason, int) {
+	v, x := &m.d.result.Visits[s.visit], &m.d.result.Visits[i]
+	why, to := m.leavesAt(s, x)
+	if to <= from {
+		return Reason{}, 0
+	}
+	if alone && len(s.act.Closings)+len(s.act.opens) == 0 && (x.OnPlace || !v.OnPlace) {
+		switch in := x.entered(); {
+		case s.From < in && in < to:
+			return Reason{Kind: BySession, Until: in}, in
+		case in <= s.From && (x.OnPlace == v.OnPlace || s.To <= x.To):
+			s.joins = i
+			return Reason{}, 0
+		}
+	}
+	return why, to
 }
 
 // enters is when a stage would enter its visit, with what leads up to it there.
@@ -315,7 +333,7 @@ func (m *mover) leavesAt(s *shift, x *Visit) (why Reason, to int) {
 			it = s.items[i]
 		}
 		if it.To > to {
-			why, to = Reason{Kind: BySession, Until: it.To}, it.To
+			why, to = m.endOf(it), it.To
 		}
 	}
 	for i := range m.d.result.Placed {
@@ -340,12 +358,13 @@ func (m *mover) mayStand(s *shift) bool {
 	return there || still
 }
 
-// fitsVisit says whether a stage may be part of another visit instead of its own,
-// at the end of it or in its midst.
-func (m *mover) fitsVisit(s *shift, x *Visit) bool {
-	v := &m.d.result.Visits[s.visit]
-	return len(s.act.Closings)+len(s.act.opens) == 0 && x.From <= s.From && (x.OnPlace || !v.OnPlace) &&
-		(!x.moved() || x.Items[0].To <= s.From) && (x.OnPlace == v.OnPlace || s.To <= x.To)
+// entered is when work can begin in a visit: when its subject was put onto the
+// place for it.
+func (v *Visit) entered() int {
+	if v.moved() {
+		return v.Items[0].To
+	}
+	return v.From
 }
 
 // placeTaken says who else is on the place, where a visit on it is to begin

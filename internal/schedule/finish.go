@@ -111,39 +111,6 @@ func (d *decoder) lastOn(c int) []int {
 	return nil
 }
 
-// waitsStuck says whether a subject that was made stuck waits for material in
-// what frees it. A decode never begins such a thing.
-func (d *decoder) waitsStuck() bool {
-	in := d.in
-	ends := make([]int, in.stages)
-	for i := range d.result.Placed {
-		p := &d.result.Placed[i]
-		ends[in.base[p.Job]+p.Stage] = p.To
-	}
-	waits := func(h int, p *Placed) bool {
-		hold, id := &in.holds[h], in.base[p.Job]+p.Stage
-		if d.heldSince[h] == 0 || p.From < d.heldSince[h] || slices.Contains(in.holdFrom[id], h) || !hold.ends(p.Job, p.Stage) {
-			return false
-		}
-		ready := max(d.heldSince[h], in.release(p.Job).at)
-		for _, l := range in.Jobs[p.Job].After {
-			ready = max(ready, d.prog[l.Job].end+l.Gap)
-		}
-		if p.Stage > 0 {
-			ready = max(d.heldSince[h], ends[id-1])
-		}
-		return d.supplyAt[id] > ready
-	}
-	for h := range in.holds {
-		if in.holds[h].job != None && slices.ContainsFunc(d.result.Placed, func(p Placed) bool {
-			return in.Jobs[p.Job].Subject == in.holds[h].subject && waits(h, &p)
-		}) {
-			return true
-		}
-	}
-	return false
-}
-
 // finish puts the result in order and works out its cost.
 func (d *decoder) finish() {
 	r := &d.result

@@ -136,7 +136,25 @@ func (t *teller) renewReason(p *Placed, r *Reason) {
 		if at := t.lastOn(r.Of, r.Until); at > 0 {
 			r.Until = at
 		}
+	case ByStuck:
+		if at := t.freedBy(r.Of, r.Until); at > 0 {
+			r.Until = at
+		}
 	}
+}
+
+// freedBy is when a subject could be moved again the last time by a time; zero
+// without one.
+func (t *teller) freedBy(c, until int) (at int) {
+	in := t.d.in
+	for i := range t.d.result.Placed {
+		p := &t.d.result.Placed[i]
+		a := &in.acts[p.Job][p.Stage]
+		if in.Jobs[p.Job].Subject == c && p.To <= until && (a.Hold == Within || len(in.holdUntil[a.id]) > 0) {
+			at = max(at, p.To)
+		}
+	}
+	return at
 }
 
 // lastOn is when the last thing that is over at a time was done on a subject;

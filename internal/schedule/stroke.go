@@ -56,7 +56,7 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 	d.finish()
 	d.dropWhy, d.lastWhy, d.shorts = like.dropWhy, like.lastWhy, like.shorts
 	d.result.Unplaced, d.result.Missed = like.result.Unplaced, like.result.Missed
-	return d, len(d.void(true)) == 0 && !d.waitsStuck()
+	return d, len(d.void(true)) == 0
 }
 
 // decision is how many strokes of a row belong together: a block with the
