@@ -248,7 +248,7 @@ func (m *mover) endOf(it Item) Reason {
 
 // stands says whether a subject is on the place at some time in a stretch.
 func (m *mover) stands(o ofWhom) bool {
-	return slices.ContainsFunc(m.look().stands, func(x ofWhom) bool { return x.subject == o.subject && x.near().overlaps(o.Span) })
+	return slices.ContainsFunc(m.look().stands, func(x ofWhom) bool { return x.subject == o.subject && x.overlaps(o.Span) })
 }
 
 // otherVisit says which other visit is in the way of one that would begin

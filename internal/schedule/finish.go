@@ -91,7 +91,7 @@ func (d *decoder) void(all bool) []int {
 		}
 	}
 	for c := range d.broken {
-		if s := &d.s.subj[c]; d.broken[c] || s.open+s.owed > d.hopeless[c] || s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
+		if s := &d.s.subj[c]; d.broken[c] || s.open+s.owed > d.hopeless[c] || d.leftOpen(d.s, c) || s.open+s.owed > 0 && s.stuck == 0 && !d.exempt[c] {
 			out = append(out, d.lastOn(c)...)
 		}
 	}

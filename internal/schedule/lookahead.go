@@ -161,7 +161,7 @@ func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again 
 		}
 	}
 	s := &y.subj[o.subject]
-	if s.stuck > 0 || d.exempt[o.subject] {
+	if s.stuck > 0 || d.exempt[o.subject] && !d.leftOpen(y, o.subject) {
 		if s.open+s.owed > d.hopeless[o.subject] || d.uses == o.subject {
 			return Reason{Kind: ByStuck, Of: o.subject}, never, true
 		}
@@ -177,6 +177,13 @@ func (d *decoder) settleDebt(y *state, o debt, own progress) (why Reason, again 
 		return Reason{Kind: ByBlackout, Of: o.subject}, o.after, true
 	}
 	return Reason{}, 0, false
+}
+
+// leftOpen says whether a subject that was stuck from the start is free on a state
+// with something open or owed that this plan has begun.
+func (d *decoder) leftOpen(x *state, c int) bool {
+	return d.in.Subjects[c].Stuck && x.subj[c].stuck == 0 && (x.subj[c].owed > 0 ||
+		slices.ContainsFunc(d.in.setups[c], func(a int) bool { return x.open[a] && !d.in.Setups[a].IsOpen }))
 }
 
 // progress is how far a job has come in a try: its next stage and when the one

@@ -328,14 +328,25 @@ func (w *pushes) addHands(p *Placed, deeds []deed, busy []int, movedAt int) {
 	if n == 0 || !w.act.Hands && len(w.leads) == 0 {
 		return
 	}
-	hands := push{moment{busy[n], Reason{Kind: BySession, Until: busy[n]}}, true}
-	for i := n - 1; i >= 0; i-- {
-		if deeds[i].job != None {
-			hands.why = Reason{ByHands, deeds[i].job, busy[n]}
-			break
+	w.list = append(w.list, handsAfter(deeds[:n], busy[n], w.begins))
+}
+
+// handsAfter is the push of what the hands were at before, up to a time. What
+// they still are at then, beside what takes no time of theirs, holds nothing up.
+func handsAfter(before []deed, at, begins int) push {
+	if at > begins {
+		before = slices.DeleteFunc(slices.Clone(before), func(x deed) bool { return x.To > begins })
+		at = 0
+		for i := range before {
+			at = max(at, before[i].To)
 		}
 	}
-	w.list = append(w.list, hands)
+	for i := len(before) - 1; i >= 0; i-- {
+		if before[i].job != None {
+			return push{moment{at, Reason{ByHands, before[i].job, at}}, true}
+		}
+	}
+	return push{moment{at, Reason{Kind: BySession, Until: at}}, true}
 }
 
 // addOpened finds what was opened for others that the stage needs open.
@@ -540,7 +551,7 @@ func (w *pushes) inOthersTime(pieces []Span) bool {
 	for _, piece := range pieces[1:] {
 		i, _ := slices.BinarySearchFunc(w.deeds, piece.From, func(x deed, t int) int { return cmp.Compare(x.To, t+1) })
 		for ; i < len(w.deeds) && w.deeds[i].From < piece.To; i++ {
-			if x := &w.deeds[i]; x.job != w.placed.Job && x.overlaps(piece) && x.From >= w.placed.From {
+			if x := &w.deeds[i]; x.From < x.To && x.job != w.placed.Job && x.overlaps(piece) && x.From >= w.placed.From {
 				return true
 			}
 		}
