@@ -196,4 +196,4 @@ func TestPlan_NearLongSearch(t *testing.T) {
 }
 
 // mostGap is how much dearer, in percent and on average, plans may be than those of a long search.
-const mostGap = 8.0
+const mostGap = 12.0

@@ -45,6 +45,7 @@ type toEnd struct {
 type due struct {
 	job, at int
 	lead    []int
+	takes   int // about how long they take from now on, by themselves
 }
 
 // ahead is what is left of a job from a block on, and where the block belongs.
@@ -154,13 +155,15 @@ func (b *beam) listJobs() {
 		seen[j] = true
 		b.jobs = append(b.jobs, toEnd{j, in.Jobs[j].Subject, in.Jobs[j].Weight})
 		if at, any := in.Jobs[j].firstDue(); any {
-			b.due = append(b.due, due{j, at, b.leads(j, nil)})
+			b.due = append(b.due, due{job: j, at: at, lead: b.leads(j, nil)})
 		}
 	}
 	slices.Reverse(b.jobs)
 	slices.SortStableFunc(b.due, func(x, y due) int { return cmp.Or(cmp.Compare(x.at, y.at), cmp.Compare(x.job, y.job)) })
 	for i := range b.due {
-		slices.Reverse(b.due[i].lead)
+		o := &b.due[i]
+		slices.Reverse(o.lead)
+		o.takes = b.soonest(b.s.points[0], o.lead) - in.Now
 	}
 }
 
@@ -280,12 +283,12 @@ func (b *beam) try(r *ray, x int) {
 	for o.from < len(b.seq) && d.isPast(b.seq[o.from]) {
 		o.from++
 	}
-	limit := Cost{Late: never}
+	limit := Cost{Late: never, Weighted: never}
 	if len(b.next) == b.width {
 		limit = b.next[b.width-1].cost
 	}
 	var ok bool
-	if o.cost, ok = b.outlook(&o, limit.Late); !ok || !o.cost.Less(limit) {
+	if o.cost, ok = b.outlook(&o, limit); !ok || !o.cost.Less(limit) {
 		return
 	}
 	if i := slices.IndexFunc(b.next, func(k ray) bool { return k.done == o.done }); i >= 0 {

@@ -1,8 +1,8 @@
 package schedule
 
-// outlook is about what a beginning comes to in the end. It says whether that is
-// no later than a limit.
-func (b *beam) outlook(r *ray, late int64) (cost Cost, ok bool) {
+// outlook is about what a beginning comes to in the end. It says whether that may
+// be less than a limit.
+func (b *beam) outlook(r *ray, limit Cost) (cost Cost, ok bool) {
 	in, d := b.s.in, r.draft
 	p := pacing{b: b, d: d, session: in.plain.at(d.t)}
 	if p.session == len(in.plain) {
@@ -13,7 +13,7 @@ func (b *beam) outlook(r *ray, late int64) (cost Cost, ok bool) {
 	p.from = b.before[p.session] + max(0, d.t-in.plain[p.session].From)
 	cost = d.cost
 	cost.Overhead += over
-	if cost.Late = addUpTo(cost.Late, b.lateOf(p)); cost.Late > late {
+	if cost.Late = addUpTo(cost.Late, b.lateOf(p)); cost.Late > limit.Late {
 		return cost, false
 	}
 	if !in.free {
@@ -21,12 +21,23 @@ func (b *beam) outlook(r *ray, late int64) (cost Cost, ok bool) {
 		cost.Moved += moved
 		cost.Late = addUpTo(cost.Late, in.stayedLate(moved))
 	}
+	most := int64(never)
+	if cost.Late >= limit.Late {
+		most = limit.Score() - cost.Score()
+	}
+	sum, left := int64(0), d.left
 	for i := range b.jobs {
 		o := &b.jobs[i]
 		if x := &d.jobs[o.job]; x.end == None {
-			cost.Weighted += o.weight * int64(p.end(x, b.ahead[x.next].bench)-in.Now)
+			took := int64(p.end(x, b.ahead[x.next].bench) - in.Now)
+			if sum+left*took > most { // those to come end no sooner
+				return cost, false
+			}
+			sum += o.weight * took
+			left -= o.weight
 		}
 	}
+	cost.Weighted += sum
 	return cost, true
 }
 
@@ -113,7 +124,11 @@ func (b *beam) lateOf(p pacing) (late int64) {
 				minutes += b.ahead[y.next].bench
 			}
 		}
-		late = addUpTo(late, b.s.in.Jobs[o.job].Late(max(p.end(x, minutes), b.soonest(p.d, o.lead))))
+		end := p.end(x, minutes)
+		if p.d.t+2*o.takes > o.at { // else there is time enough
+			end = max(end, b.soonest(p.d, o.lead))
+		}
+		late = addUpTo(late, b.s.in.Jobs[o.job].Late(end))
 	}
 	return late
 }

@@ -18,7 +18,7 @@ func Solve(p *Problem) Result {
 	if in.searches = 1; len(before) > 0 {
 		in.searches = 2
 		if in.Effort == 0 { // most of what is quick is for what stays
-			anew, usual = usual.less(), usual.fewerMoves()
+			anew, usual = usual.less(), usual.half()
 		}
 	}
 	best := in.bestOf(orders[:min(anew.orders, len(orders))])
@@ -41,9 +41,12 @@ func (in *instance) staying(best *decoder, before []int, b budget) *decoder {
 	in.free = false
 	in.stayLate = best.result.Cost.Late / stayWorth
 	b.rounds = max(1, b.rounds)
-	stay := in.rescue(in.bestOf(in.asBefore(before, best.order.jobs)))
-	stay = in.goThrough(in.improve(stay, func(*Result) []int { return before }, b), b)
 	best.countMoved()
+	stay := in.rescue(in.bestOf(in.asBefore(before, best.order.jobs)))
+	if len(best.result.Unplaced) < len(stay.result.Unplaced) { // then its jobs, as before
+		stay = best
+	}
+	stay = in.goThrough(in.improve(stay, func(*Result) []int { return before }, b), b)
 	switch free, near := best.result.Cost, stay.result.Cost; {
 	case free.Moved <= near.Moved && free.Less(near):
 		return best
@@ -186,7 +189,7 @@ func (in *instance) eitherHabit(r *Result, seq []int, round, rounds int) *search
 	lo := s.windowOf(round, rounds)
 	ok, other := s.look(lo), o.look(lo)
 	switch {
-	case other && (!ok || o.cost.Late < s.cost.Late):
+	case other && (!ok || o.cost.Late < s.cost.Late || !in.free && o.cost.Less(s.cost)):
 		return o
 	case ok:
 		return s
@@ -216,7 +219,7 @@ type budget struct{ orders, rounds, passes, width, moves int }
 // asked for, a budget for which a unit of it takes about as long as a decode.
 func (in *instance) usualBudget() budget {
 	blocks := min(len(in.blocks), window)
-	b := budget{orders: 4, rounds: 1, passes: 2, width: 10, moves: min(4000, 250*blocks)}
+	b := budget{orders: 4, rounds: 1, passes: 2, width: 22, moves: min(1500, 100*blocks)}
 	each := min(125, 12_500/max(1, blocks)) // moves take longer in a long sequence
 	if in.Effort > 0 {
 		b.orders = min(b.orders, in.Effort)
@@ -224,7 +227,7 @@ func (in *instance) usualBudget() budget {
 		if b.passes = 1; units > 20 {
 			b.passes = 2
 		}
-		b.width = min(300, (units+b.passes)/(2*b.passes))
+		b.width = min(300, (2*units+b.passes)/(2*b.passes))
 		b.moves = each * units
 	}
 	if len(in.blocks) > window+window/2 {
@@ -236,14 +239,14 @@ func (in *instance) usualBudget() budget {
 	return b
 }
 
-// less is a quarter of a budget.
-func (b budget) less() budget {
-	b.orders, b.passes, b.moves = (b.orders+1)/2, (b.passes+1)/2, (b.moves+3)/4
+// half is about half of a budget, and less a quarter.
+func (b budget) half() budget {
+	b.width = (b.width + 1) / 2
 	return b
 }
 
-func (b budget) fewerMoves() budget {
-	b.moves = (b.moves + 1) / 2
+func (b budget) less() budget {
+	b.orders, b.passes, b.width, b.moves = (b.orders+1)/2, (b.passes+1)/2, (b.width+1)/2, (b.moves+3)/4
 	return b
 }
 
