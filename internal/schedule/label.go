@@ -72,7 +72,9 @@ type labels struct {
 	made   int         // labels tried
 	most   int         // to be tried at most
 
-	all      bool // nothing was left out
+	doubtLate, doubtScore int64 // what was not tried cannot end below
+
+	skips    bool // a block just laid out leaves out a session
 	short    bool // for some label the sessions did not do to put everything right
 	pieces   []Span
 	supplyAt []int // of the block under trial, by stage of its job
@@ -152,7 +154,7 @@ func (in *instance) labelled(like *decoder) bool {
 func newLabels(in *instance, like *decoder, most int) *labels {
 	s := &labels{
 		in: in, like: like, placed: make([]bool, len(in.Jobs)), stageAt: make([]int, in.stages), endAt: make([]int, len(in.Jobs)),
-		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, all: true, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
+		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, doubtLate: math.MaxInt64, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
 		slotted: make([][]int, len(in.Jobs)), ways: make([]way, in.stages<<waysBits),
 		lateIn: make([][]int64, len(in.Jobs)),
 		rivals: make([]uint32, len(in.Jobs)), supplies: make([]supplyBy, len(in.Jobs)<<waysBits),

@@ -120,25 +120,43 @@ func (s *labels) readyFor(l *label, x *block) (from int, ok bool) {
 	if l.key.next[x.job] == 0 && slices.ContainsFunc(in.acts[x.job], func(a act) bool { return a.Hold == From || a.Hold == Within }) {
 		freed = max(from, s.freedAt)
 	}
-	at := s.suppliedFor(l, x)
+	first, at := s.suppliedFor(l, x)
+	if at > max(first, freed) { // what is tied to it might do with less
+		s.doubt(l)
+	}
 	if h := s.stuck(l, x.subject); h != None && at > in.Now && in.holds[h].job != x.job && slices.Contains(in.holds[h].chain, x.job) {
-		s.all = false
-		return 0, false // it might sit and wait
+		s.doubt(l) // it might sit and wait
+		return 0, false
 	}
 	return s.unheld(l, x, max(freed, at))
 }
 
-// suppliedFor is when the materials of a block are there.
-func (s *labels) suppliedFor(l *label, x *block) (at int) {
+// doubt notes that something might come of a label that is not tried.
+func (s *labels) doubt(l *label) {
+	if l.lowLate < s.doubtLate || l.lowLate == s.doubtLate && l.lowScore < s.doubtScore {
+		s.doubtLate, s.doubtScore = l.lowLate, l.lowScore
+	}
+}
+
+// sure says whether nothing that was not tried could cost less than the best known.
+func (s *labels) sure() bool {
+	return s.doubtLate > s.late || s.doubtLate == s.late && s.doubtScore >= s.score
+}
+
+// suppliedFor is when the materials of a block's first stage are there, and those
+// of all its stages.
+func (s *labels) suppliedFor(l *label, x *block) (first, at int) {
 	for k := x.from; k < x.to; k++ {
 		if slot := s.stageAt[s.in.acts[x.job][k].id]; l.key.next[x.job] == 0 {
 			at = max(at, s.supplyAt[k])
 		} else if slot != None {
 			at = max(at, l.times[slot])
 		}
-		s.all = s.all && (k == x.from || len(s.in.acts[x.job][k].Needs) == 0)
+		if k == x.from {
+			first = at
+		}
 	}
-	return at
+	return first, at
 }
 
 // promise takes what a job needs and notes in supplyAt when it is there, and in
@@ -271,7 +289,9 @@ func (s *labels) unheldUntil(l *label, x *block, last, from int) (int, bool) {
 		return 0
 	}
 	at, ok := s.in.startUnheld(x, last, from, supplied)
-	s.all = s.all && ok && at == from
+	if !ok || at != from {
+		s.doubt(l)
+	}
 	return at, ok
 }
 
@@ -313,7 +333,7 @@ func (s *labels) fitOnce(acts []act, from int) (at Span, ok bool) {
 		}
 		first, last := s.pieces[0], s.pieces[len(s.pieces)-1]
 		for p := 1; p < len(s.pieces); p++ {
-			s.all = s.all && s.in.nextSession(s.pieces[p-1].To-1) >= s.pieces[p].From
+			s.skips = s.skips || s.in.nextSession(s.pieces[p-1].To-1) < s.pieces[p].From
 		}
 		if i == 0 {
 			at.From = first.From
@@ -341,7 +361,11 @@ func (s *labels) blackout(c int, at Span) (Span, bool) {
 // layBlock adds a block that starts no earlier than a time.
 func (s *labels) layBlock(l *label, b, from int) {
 	x := &s.in.blocks[b]
+	s.skips = false
 	at, ok := s.fit(x, from)
+	if s.skips { // something else might be done in between
+		s.doubt(l)
+	}
 	if !ok {
 		return
 	}

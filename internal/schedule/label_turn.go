@@ -125,7 +125,8 @@ func (s *labels) readyBy(l *label, y *stroke, t int) bool {
 		if l.times[x.job] > t || s.in.Jobs[x.job].Pinned {
 			return false
 		}
-		return s.suppliedFor(l, x) <= t && !s.helped(x)
+		_, at := s.suppliedFor(l, x)
+		return at <= t && !s.helped(x)
 	case toFinish:
 		if s.in.Closings[y.of].Helpers > 0 {
 			return false

@@ -103,7 +103,7 @@ const mostLabels = 40_000
 func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
 	s := newLabels(in, best, mostLabels/in.searches)
 	all = s.run()
-	sure := all && s.all && in.free && len(best.result.Unplaced) == 0
+	sure := all && s.sure() && in.free && len(best.result.Unplaced) == 0
 	if s.best == nil {
 		best.result.Optimal = sure
 		return best, all
