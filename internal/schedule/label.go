@@ -1,8 +1,6 @@
 package schedule
 
 import (
-	"cmp"
-	"container/heap"
 	"math"
 	"slices"
 )
@@ -89,8 +87,7 @@ type labels struct {
 	ways     []way      // see through
 	rivals   []uint32   // by job: those that need the same materials, and itself
 	supplies []supplyBy // see supplyFor
-	minutes  []int
-	weights  []int64
+	todo     []todo
 	left     []leftOf
 	owing    []owing
 	lateIn   [][]int64 // by job with a price for lateness: what it costs to end in each session
@@ -109,21 +106,56 @@ type needs struct {
 	open, call uint64
 }
 
-type labelHeap []*label
+// labelHeap has the label first that may end best.
+type labelHeap []queued
 
-func (h labelHeap) Len() int { return len(h) }
-func (h labelHeap) Less(i, j int) bool {
-	a, b := h[i], h[j]
-	return cmp.Or(cmp.Compare(a.lowLate, b.lowLate), cmp.Compare(a.lowScore, b.lowScore), cmp.Compare(a.t, b.t)) < 0
+type queued struct {
+	late, score int64 // it cannot end below
+	t           int
+	*label
 }
 
-func (h labelHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
-func (h *labelHeap) Push(x any)   { *h = append(*h, x.(*label)) }
-func (h *labelHeap) Pop() any {
-	old := *h
-	x := old[len(old)-1]
-	*h = old[:len(old)-1]
-	return x
+func (q *queued) before(o *queued) bool {
+	if q.late != o.late {
+		return q.late < o.late
+	}
+	return q.score < o.score || q.score == o.score && q.t < o.t
+}
+
+func (h *labelHeap) push(l *label) {
+	*h = append(*h, queued{l.lowLate, l.lowScore, l.t, l})
+	q := *h
+	for i := len(q) - 1; i > 0; {
+		up := (i - 1) / 2
+		if !q[i].before(&q[up]) {
+			break
+		}
+		q[i], q[up] = q[up], q[i]
+		i = up
+	}
+}
+
+func (h *labelHeap) pop() *label {
+	q := *h
+	first, last := q[0].label, len(q)-1
+	q[0] = q[last]
+	q[last] = queued{}
+	q = q[:last]
+	*h = q
+	for i := 0; ; {
+		down := 2*i + 1
+		if down >= len(q) {
+			return first
+		}
+		if down+1 < len(q) && q[down+1].before(&q[down]) {
+			down++
+		}
+		if !q[down].before(&q[i]) {
+			return first
+		}
+		q[i], q[down] = q[down], q[i]
+		i = down
+	}
 }
 
 // labelled says whether labels know all that there is in an instance, as one
@@ -267,7 +299,7 @@ func (s *labels) takeUp() bool {
 				if s.made >= s.most {
 					return !s.anyLeft()
 				}
-				if l := heap.Pop(q).(*label); !l.dead && !s.tooDear(l) {
+				if l := q.pop(); !l.dead && !s.tooDear(l) {
 					s.expand(l)
 					taken++
 				}
@@ -281,7 +313,7 @@ func (s *labels) takeUp() bool {
 // anyLeft says whether a label is left that could come to something.
 func (s *labels) anyLeft() bool {
 	return slices.ContainsFunc(s.queues, func(q labelHeap) bool {
-		return slices.ContainsFunc(q, func(l *label) bool { return !l.dead && !s.tooDear(l) })
+		return slices.ContainsFunc(q, func(l queued) bool { return !l.dead && !s.tooDear(l.label) })
 	})
 }
 
@@ -348,7 +380,8 @@ func (s *labels) after(l *label, k stroke) *label {
 // push queues a label unless it is dropped.
 func (s *labels) push(l *label) {
 	if l.blocks == s.blocks {
-		if l.lowLate, l.lowScore = l.late, l.score+overheadWeight*int64(s.due(l)); !s.tooDear(l) {
+		l.lowLate, l.lowScore = l.late, l.score+overheadWeight*int64(s.overheadOf(l.key.open, l.key.owed, l.key.open))
+		if !s.tooDear(l) {
 			s.end(l)
 		}
 		return
@@ -375,7 +408,7 @@ func (s *labels) push(l *label) {
 		}
 	}
 	s.known[l.key] = append(kept, l)
-	heap.Push(&s.queues[l.blocks], l)
+	s.queues[l.blocks].push(l)
 }
 
 // drop puts a label that nothing refers to back into the stock.
@@ -386,8 +419,9 @@ func (s *labels) drop(l *label) { s.spare = append(s.spare, l) }
 func (s *labels) settleTimes(l *label) {
 	for _, j := range s.order {
 		if s.in.blockAt[s.in.base[j]] != None || l.key.next[j] > 0 {
-			l.times[j] = max(l.times[j], l.t)
-			if at := s.in.plain.at(l.times[j]); at < len(s.in.plain) {
+			if l.times[j] <= l.t {
+				l.times[j] = l.t
+			} else if at := s.in.plain.at(l.times[j]); at < len(s.in.plain) {
 				l.times[j] = max(l.times[j], s.in.plain[at].From)
 			}
 		}

@@ -57,67 +57,75 @@ type leftOf struct {
 	ends   int // nor be done with it before
 }
 
+// todo is a job that has not come to its end, with its next block and stage.
+type todo struct{ job, block, stage int }
+
 // atLeast is a cost below which no row of strokes ends that begins like a label:
 // each job alone from now on, with what it needs opened and on the place; and, the
-// other way, all of them together (packed, inTurn). Overhead that is due in any
-// case is added.
+// other way, all of them together (packed). Overhead that is due in any case is
+// added.
 func (s *labels) atLeast(l *label) (late, score int64) {
-	in := s.in
 	late = l.late
-	alone, tails := int64(0), int64(0)
-	s.countNeeds(l)
-	at := s.work.at(l.t)
+	due := s.countNeeds(l)
+	alone, tails, at := int64(0), int64(0), s.work.at(l.t)
 	s.left, s.owing = s.left[:0], s.owing[:0]
-	for _, j := range s.order {
-		b := s.blockOf(l, j)
-		if b == None && (l.key.next[j] > 0 || s.done(l, j)) {
-			continue
-		}
-		job := &in.Jobs[j]
-		start := l.times[j]
-		for _, x := range job.After {
-			if s.placed[x.Job] && !s.done(l, x.Job) {
-				start = max(start, s.ends[x.Job]+x.Gap)
-			}
-		}
-		k := s.stages(l, j)
-		rest := s.rest[in.base[j]+k]
-		end := 0
-		if rest.hands > 0 {
-			whole, first, share := s.overheadFor(l, j, b)
-			if start = max(start, l.t); first > 0 && in.blockAt[in.base[j]+k] == b {
-				start = max(start, s.work.end(at+first))
-			}
-			from := s.work.at(start)
-			hands := s.work.end(max(at+whole, from) + rest.hands)
-			done, worked := s.alone(l, j, k, start)
-			end = max(done, hands+rest.tail)
-			tails += job.Weight * int64(rest.tail)
-			x := leftOf{job.Weight, rest.hands + share, from - at, max(hands, worked)}
-			if share > 0 {
-				x.starts = 0
-			}
-			s.left = append(s.left, x)
-		} else {
-			end, _ = s.alone(l, j, k, start)
-			tails += job.Weight * int64(end-in.Now)
-		}
-		s.ends[j] = end
+	for _, x := range s.todo {
+		job := &s.in.Jobs[x.job]
+		end, tail := s.jobAtLeast(l, x, at)
+		s.ends[x.job] = end
 		own := job.Late(end)
 		late = addUpTo(late, own)
-		if s.lateIn[j] != nil && rest.hands > 0 {
-			s.owing = append(s.owing, owing{s.lateIn[j], own, 0, len(s.left) - 1})
+		if s.lateIn[x.job] != nil && tail != None {
+			s.owing = append(s.owing, owing{s.lateIn[x.job], own, 0, s.left[len(s.left)-1]})
 		}
-		alone += job.Weight * int64(end-in.Now)
+		alone += job.Weight * int64(end-s.in.Now)
+		if tail == None {
+			tail = end - s.in.Now
+		}
+		tails += job.Weight * int64(tail)
 	}
 	if late = addUpTo(late, s.overdue(l.t, at)); late > s.late {
 		return late, 0
 	}
-	score = l.score + overheadWeight*int64(s.due(l))
+	score = l.score + overheadWeight*int64(due)
 	if late == s.late && score+alone >= s.score {
 		return late, score + alone
 	}
-	return late, score + max(alone, tails+s.inTurn(at), tails+s.packed(l.t, at))
+	return late, score + max(alone, tails+s.packed(l.t, at))
+}
+
+// jobAtLeast is when a job ends at least, and what of that comes after the hands,
+// or None where they have nothing to do on it.
+func (s *labels) jobAtLeast(l *label, x todo, at int) (end, tail int) {
+	in, job := s.in, &s.in.Jobs[x.job]
+	start := l.times[x.job]
+	for _, o := range job.After {
+		if s.placed[o.Job] && !s.done(l, o.Job) {
+			start = max(start, s.ends[o.Job]+o.Gap)
+		}
+	}
+	id := in.base[x.job] + x.stage
+	rest := &s.rest[id]
+	if rest.hands == 0 {
+		end, _ = s.alone(l, x.job, x.stage, start)
+		return end, None
+	}
+	whole, first, share := s.overheadFor(l, x.job, x.block)
+	if start = max(start, l.t); first > 0 && in.blockAt[id] == x.block {
+		start = max(start, s.work.end(at+first))
+	}
+	from := at
+	if start > l.t {
+		from = s.work.at(start)
+	}
+	hands := s.work.end(max(at+whole, from) + rest.hands)
+	end, worked := s.alone(l, x.job, x.stage, start)
+	y := leftOf{job.Weight, rest.hands + share, from - at, max(hands, worked)}
+	if share > 0 {
+		y.starts = 0
+	}
+	s.left = append(s.left, y)
+	return max(end, hands+rest.tail), rest.tail
 }
 
 // mostOwed is the most lateness that is reckoned with times minutes.
@@ -128,7 +136,7 @@ type owing struct {
 	in   []int64 // to end in each session
 	own  int64   // in any case
 	more int64   // not to end in the session looked at
-	left int     // index of what is left of it
+	leftOf
 }
 
 // addLateness notes what it costs at least to end a job's work in each session.
@@ -162,10 +170,9 @@ func (s *labels) overdue(t, at int) (sum int64) {
 		size, all := 0, int64(0)
 		for n := range s.owing {
 			o := &s.owing[n]
-			x := &s.left[o.left]
-			open = open || x.ends > end
-			if o.more = 0; x.ends <= end {
-				size += x.size
+			open = open || o.ends > end
+			if o.more = 0; o.ends <= end {
+				size += o.size
 				if o.more = max(0, o.in[i+1]-o.own); o.more > 0 {
 					o.own = o.in[i+1]
 					all += o.more
@@ -188,27 +195,36 @@ func (s *labels) overdue(t, at int) (sum int64) {
 // savable is the most that can be saved in so many of the hands' minutes.
 func (s *labels) savable(minutes int) (sum int64) {
 	slices.SortFunc(s.owing, func(a, b owing) int {
-		return cmp.Compare(b.more*int64(s.left[a.left].size), a.more*int64(s.left[b.left].size))
+		return cmp.Compare(b.more*int64(a.size), a.more*int64(b.size))
 	})
 	for n := range s.owing {
 		o := &s.owing[n]
-		if size := s.left[o.left].size; o.more > 0 && size <= minutes {
-			minutes -= size
+		if o.more > 0 && o.size <= minutes {
+			minutes -= o.size
 			sum += o.more
 		} else if o.more > 0 {
-			return sum + o.more*int64(minutes)/int64(size)
+			return sum + o.more*int64(minutes)/int64(o.size)
 		}
 	}
 	return sum
 }
 
-// countNeeds counts for how many jobs each setup has to be opened yet, and each
-// subject be put onto the place.
-func (s *labels) countNeeds(l *label) {
+// countNeeds lists what is to be done and counts for how many jobs each setup has
+// to be opened yet, and each subject be put onto the place. It returns the overhead
+// that is due in any case: what is open must be closed and what is owed done, and
+// once at least what blocks to come need.
+func (s *labels) countNeeds(l *label) (due int) {
+	in := s.in
 	clear(s.opening)
 	clear(s.moving)
+	s.todo = s.todo[:0]
+	open, owed := l.key.open, l.key.owed
 	for _, j := range s.order {
 		b := s.blockOf(l, j)
+		if b == None && (l.key.next[j] > 0 || s.done(l, j)) {
+			continue
+		}
+		s.todo = append(s.todo, todo{j, b, s.stages(l, j)})
 		if b == None {
 			continue
 		}
@@ -216,10 +232,30 @@ func (s *labels) countNeeds(l *label) {
 		for all := n.open &^ l.key.open; all > 0; all &= all - 1 {
 			s.opening[bits.TrailingZeros64(all)]++
 		}
-		if c := s.in.Jobs[j].Subject; n.place && l.key.onPlace>>c&1 == 0 {
-			s.moving[c]++
+		open |= n.open
+		owed |= n.call
+		if c := in.Jobs[j].Subject; n.place && l.key.onPlace>>c&1 == 0 {
+			if s.moving[c]++; s.moving[c] == 1 {
+				due += in.Move
+			}
 		}
 	}
+	return due + s.overheadOf(open, owed, l.key.open)
+}
+
+// overheadOf is how long it takes to open setups, but those that are open, to close
+// them all again and to do closing work.
+func (s *labels) overheadOf(open, owed, now uint64) (minutes int) {
+	for all := open; all > 0; all &= all - 1 {
+		a := bits.TrailingZeros64(all)
+		if minutes += s.in.Setups[a].Close; now>>a&1 == 0 {
+			minutes += s.in.Setups[a].Open
+		}
+	}
+	for ; owed > 0; owed &= owed - 1 {
+		minutes += s.in.Closings[bits.TrailingZeros64(owed)].Minutes
+	}
+	return minutes
 }
 
 // alone is when a job ends at least whose stages go on from one at a time, with
@@ -343,22 +379,6 @@ func (s *labels) overheadFor(l *label, j, b int) (whole, first, share int) {
 	return whole, first, share
 }
 
-// inTurn is the weighted time of the hands' work, when what is left comes one
-// after the other, the shortest first with the largest weight.
-func (s *labels) inTurn(at int) (sum int64) {
-	s.minutes, s.weights = s.minutes[:0], s.weights[:0]
-	for i := range s.left {
-		s.minutes, s.weights = append(s.minutes, s.left[i].size), append(s.weights, s.left[i].weight)
-	}
-	slices.Sort(s.minutes)
-	slices.Sort(s.weights)
-	for i, n := range s.minutes {
-		at += n
-		sum += s.weights[len(s.weights)-1-i] * int64(s.work.end(at)-s.in.Now)
-	}
-	return sum
-}
-
 // mostPacked and longPacked bound the weights and the minutes that are reckoned
 // with squares of minutes.
 const (
@@ -373,9 +393,11 @@ const (
 // as far as it is, and half of it is added, since on the average of its minutes
 // half of it is done.
 func (s *labels) packed(t, at int) int64 {
-	slices.SortFunc(s.left, func(a, b leftOf) int {
-		return cmp.Compare(b.weight*int64(a.size), a.weight*int64(b.size))
-	})
+	for i := range s.left { // few, and mostly in order
+		for k := i; k > 0 && s.left[k].weight*int64(s.left[k-1].size) > s.left[k-1].weight*int64(s.left[k].size); k-- {
+			s.left[k], s.left[k-1] = s.left[k-1], s.left[k]
+		}
+	}
 	all, last, half := int64(0), 0, int64(0)
 	for i := range s.left {
 		x := &s.left[i]
@@ -455,34 +477,4 @@ func (s *labels) finishable(by, minutes int) (weight int64) {
 		break
 	}
 	return weight - weight%max(1, s.unit)
-}
-
-// due is the overhead that is due in any case: what is open must be closed and
-// what is owed done, and once at least what blocks to come need.
-func (s *labels) due(l *label) (minutes int) {
-	in := s.in
-	open, owed, move := l.key.open, l.key.owed, uint32(0)
-	for _, j := range s.order {
-		if b := s.blockOf(l, j); b != None {
-			n := &s.needed[b]
-			open |= n.open
-			owed |= n.call
-			if n.place {
-				move |= 1 << in.Jobs[j].Subject
-			}
-		}
-	}
-	for all := open; all > 0; all &= all - 1 {
-		a := bits.TrailingZeros64(all)
-		if minutes += in.Setups[a].Close; l.key.open>>a&1 == 0 {
-			minutes += in.Setups[a].Open
-		}
-	}
-	for ; owed > 0; owed &= owed - 1 {
-		minutes += in.Closings[bits.TrailingZeros64(owed)].Minutes
-	}
-	if in.HasPlace {
-		minutes += in.Move * bits.OnesCount32(move&^l.key.onPlace)
-	}
-	return minutes
 }
