@@ -17,8 +17,8 @@ import (
 // mostJobs is how many jobs a label can tell apart, and mostBlocks how many blocks
 // there may be so that going through them comes to an end in good time.
 const (
-	mostJobs   = 24
-	mostBlocks = 16
+	mostJobs   = 40
+	mostBlocks = 40
 )
 
 // labelKey is what has been done, whatever the times.
@@ -85,7 +85,7 @@ type labels struct {
 	needs    []needs    // by block: for itself
 	slotted  [][]int    // by job: its stages with a slot
 	ways     []way      // see through
-	rivals   []uint32   // by job: those that need the same materials, and itself
+	rivals   []uint64   // by job: those that need the same materials, and itself
 	supplies []supplyBy // see supplyFor
 	todo     []todo
 	left     []leftOf
@@ -106,11 +106,12 @@ type needs struct {
 	open, call uint64
 }
 
-// labelHeap has the label first that may end best.
+// labelHeap has the label first that may end best. What is to come costs somewhat
+// more than its bound.
 type labelHeap []queued
 
 type queued struct {
-	late, score int64 // it cannot end below
+	late, score int64 // it may end near
 	t           int
 	*label
 }
@@ -123,7 +124,7 @@ func (q *queued) before(o *queued) bool {
 }
 
 func (h *labelHeap) push(l *label) {
-	*h = append(*h, queued{l.lowLate, l.lowScore, l.t, l})
+	*h = append(*h, queued{l.lowLate, l.lowScore + (l.lowScore-l.score)/4, l.t, l})
 	q := *h
 	for i := len(q) - 1; i > 0; {
 		up := (i - 1) / 2
@@ -189,7 +190,7 @@ func newLabels(in *instance, like *decoder, most int) *labels {
 		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, doubtLate: math.MaxInt64, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
 		slotted: make([][]int, len(in.Jobs)), ways: make([]way, in.stages<<waysBits),
 		lateIn: make([][]int64, len(in.Jobs)),
-		rivals: make([]uint32, len(in.Jobs)), supplies: make([]supplyBy, len(in.Jobs)<<waysBits),
+		rivals: make([]uint64, len(in.Jobs)), supplies: make([]supplyBy, len(in.Jobs)<<waysBits),
 		work:    newWorkTime(in.plain),
 		opening: make([]int, len(in.Setups)), moving: make([]int, len(in.Subjects)),
 	}

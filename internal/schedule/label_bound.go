@@ -316,20 +316,20 @@ func (s *labels) supplyFor(l *label, j int) []int {
 	if s.rivals[j] == 0 {
 		return nil
 	}
-	mask := uint32(0)
+	mask := uint64(0)
 	for all := s.rivals[j]; all > 0; all &= all - 1 {
-		if o := bits.TrailingZeros32(all); o != j && l.key.next[o] > 0 {
+		if o := bits.TrailingZeros64(all); o != j && l.key.next[o] > 0 {
 			mask |= 1 << o
 		}
 	}
-	known := &s.supplies[j<<waysBits|int(mask*2654435769>>(32-waysBits))]
-	if known.mask != mask|1<<31 {
+	known := &s.supplies[j<<waysBits|int(uint32(mask^mask>>32)*2654435769>>(32-waysBits))]
+	if known.mask != mask|1<<63 {
 		at, freed := s.supplyAt, s.freedAt // of the block under trial
 		s.supplyAt = known.at
 		if !s.promise(l, j) {
 			s.supplyAt = s.supplyAt[:0]
 		}
-		known.mask, known.at = mask|1<<31, s.supplyAt
+		known.mask, known.at = mask|1<<63, s.supplyAt
 		s.supplyAt, s.freedAt = at, freed
 	}
 	return known.at
@@ -355,7 +355,7 @@ func (s *labels) addRivals(j int) {
 
 // supplyBy is when the materials of a job are there, by stage, after some jobs.
 type supplyBy struct {
-	mask uint32
+	mask uint64
 	at   []int
 }
 

@@ -87,9 +87,11 @@ func (in *instance) goThrough(best *decoder, b budget) *decoder {
 		return best
 	}
 	if in.labelled(best) {
-		if d, all := in.strokeByStroke(best); all {
+		d, all := in.strokeByStroke(best)
+		if all {
 			return d
 		}
+		best = d
 	}
 	return in.complete(best)
 }
