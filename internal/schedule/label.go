@@ -184,10 +184,10 @@ func (in *instance) labelled(like *decoder) bool {
 }
 
 // newLabels begins at now, to stay below the cost of a schedule.
-func newLabels(in *instance, like *decoder, most int) *labels {
+func newLabels(in *instance, like *decoder) *labels {
 	s := &labels{
 		in: in, like: like, placed: make([]bool, len(in.Jobs)), stageAt: make([]int, in.stages), endAt: make([]int, len(in.Jobs)),
-		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, most: most, doubtLate: math.MaxInt64, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
+		rest: make([]restOf, in.stages), ends: make([]int, len(in.Jobs)), known: map[labelKey][]*label{}, doubtLate: math.MaxInt64, needed: make([]needs, len(in.blocks)), needs: make([]needs, len(in.blocks)),
 		slotted: make([][]int, len(in.Jobs)), ways: make([]way, in.stages<<waysBits),
 		lateIn: make([][]int64, len(in.Jobs)),
 		rivals: make([]uint64, len(in.Jobs)), supplies: make([]supplyBy, len(in.Jobs)<<waysBits),

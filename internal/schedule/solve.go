@@ -97,13 +97,18 @@ func (in *instance) goThrough(best *decoder, b budget) *decoder {
 }
 
 // mostLabels is how many beginnings of rows are tried, of two searches together
-// where there are two.
-const mostLabels = 40_000
+// where there are two, and mostOfBlocks how many times the blocks: in a larger
+// instance each of them takes longer.
+const (
+	mostLabels   = 40_000
+	mostOfBlocks = 560_000
+)
 
 // strokeByStroke goes through the rows of strokes of a small instance. It says
 // whether it went through them all.
 func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
-	s := newLabels(in, best, mostLabels/in.searches)
+	s := newLabels(in, best)
+	s.most = min(mostLabels, mostOfBlocks/max(1, s.blocks)) / in.searches
 	all = s.run()
 	sure := all && s.sure() && in.free && len(best.result.Unplaced) == 0
 	if s.best == nil {
