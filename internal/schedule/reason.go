@@ -471,7 +471,14 @@ func (in *instance) calendarWith(helpers int, tools []Use, but int) calendar {
 // subject stuck is over when the stage starts, whenever it was looked at last.
 func (w *pushes) noted(p *Placed, last int) Reason {
 	r := w.fromOutside(p, last)
-	if (r.Kind == ByChain || r.Kind == ByChainJob) && w.in.plain.minutes(r.Until, w.begins) > 0 {
+	if r.Kind != ByChain && r.Kind != ByChainJob {
+		return r
+	}
+	idle := w.in.plain.minutes(r.Until, p.From)
+	for _, x := range w.leads {
+		idle -= w.in.plain.minutes(max(r.Until, x.From), x.To)
+	}
+	if idle > 0 {
 		r.Until = p.From
 	}
 	return r
