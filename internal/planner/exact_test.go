@@ -212,10 +212,11 @@ func scaled(t *testing.T, n int) (first, last uint64) {
 
 // exactTally counts how the planner does against the evaluator.
 type exactTally struct {
-	cases, same, gaveUp, better, late, claimed int
-	gap                                        float64 // sum of the gaps in percent of those no later than needed
-	worst                                      float64
-	misses                                     []string
+	cases, same, said, gaveUp, better, late, claimed int
+
+	gap    float64 // sum of the gaps in percent of those no later than needed
+	worst  float64
+	misses []string
 }
 
 // compare plans a garage both ways.
@@ -252,6 +253,9 @@ func (y *exactTally) compare(t *testing.T, seed uint64, p planner.Problem, most 
 	y.count(seed, planned, whole, s, func() string {
 		return fmt.Sprintf("best %v\n%splan %v\n%s", s.cost, rows(p, best), planned, rows(p, a))
 	})
+	if a.Totals.Optimal {
+		y.said++
+	}
 	if a.Totals.Optimal && planned != s.cost {
 		y.claimed++
 		t.Errorf("AXLESTAND_SEED=%d: the plan is said to be optimal at %v, the best costs %v", seed, planned, s.cost)
@@ -285,8 +289,8 @@ func (y *exactTally) meanGap() float64 { return y.gap / float64(max(1, y.cases-y
 // table prints the tally, and the worst cases with both plans.
 func (y *exactTally) table(t *testing.T, name, aim string, show int) {
 	t.Helper()
-	t.Logf("figure: %s | %d of %d optimal (%.1f %%), mean gap %.2f %%, worst %.1f %%; %d needlessly late; %d falsely said to be optimal; %d not solved | %s",
-		name, y.same, y.cases, y.share(), y.meanGap(), y.worst,
+	t.Logf("figure: %s | %d of %d optimal (%.1f %%), %d said to be, mean gap %.2f %%, worst %.1f %%; %d needlessly late; %d falsely said to be optimal; %d not solved | %s",
+		name, y.same, y.cases, y.share(), y.said, y.meanGap(), y.worst,
 		y.late, y.claimed, y.gaveUp, aim)
 	slices.Sort(y.misses)
 	slices.Reverse(y.misses)
@@ -367,6 +371,33 @@ func TestExact(t *testing.T) {
 				t.Errorf("mean gap %.2f %%, it was below %.1f %%", gap, f.mostGap)
 			}
 		})
+	}
+}
+
+// TestExact_Larger counts how many plans of garages that are too large for the evaluator are known to be optimal.
+func TestExact_Larger(t *testing.T) {
+	t.Parallel()
+	first, last := scaled(t, 20)
+	for _, f := range []struct{ least, most, known int }{{15, 16, 85}, {17, 18, 75}, {19, 21, 50}, {22, 24, 20}, {25, 28, 0}} {
+		said := 0
+		for seed := first; seed < last; seed++ {
+			p := makeSmall(seed, smallGarage{stages: f.least + int(seed)%(f.most-f.least+1), immobile: seed%2 > 0})
+			a, err := planner.Plan(p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if bad := broken(t, p, a); len(bad) > 0 {
+				t.Errorf("AXLESTAND_SEED=%d: the plan breaks:\n%s\n%s", seed, strings.Join(bad, "\n"), rows(p, a))
+			}
+			if a.Totals.Optimal {
+				said++
+			}
+		}
+		share := 100 * said / int(last-first)
+		t.Logf("figure: %d to %d stages, known to be optimal | %d of %d (%d %%)", f.least, f.most, said, last-first, share)
+		if last-first >= 10 && share < f.known {
+			t.Errorf("%d to %d stages: %d %% are known to be optimal, it was above %d %%", f.least, f.most, share, f.known)
+		}
 	}
 }
 
