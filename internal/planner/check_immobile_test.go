@@ -258,16 +258,21 @@ func (c *checker) lost(car string, r span) bool {
 }
 
 // couldClose says whether some session before a time is long enough to close an access, beside all else that
-// is open at now.
+// is open at now. While its car is immobile nothing is closed.
 func (c *checker) couldClose(a *givenAccess, before int) bool {
-	minutes := 0
+	minutes, from := 0, c.here(a.Car)
+	for _, m := range c.immobileSpans() {
+		if m.car == a.Car && m.start == nil {
+			from = max(from, m.to)
+		}
+	}
 	for _, o := range c.p.Access {
 		if o.Open {
 			minutes += o.CloseMinutes
 		}
 	}
 	return slices.ContainsFunc(c.sessions, func(s session) bool {
-		return min(s.to, before)-max(s.from, c.here(a.Car)) >= max(1, minutes)
+		return min(s.to, before)-max(s.from, from) >= max(1, minutes)
 	})
 }
 

@@ -189,8 +189,11 @@ func (m *mover) inUse(s *shift) (Reason, int) {
 		for n := range m.d.result.Placed {
 			p := &m.d.result.Placed[n]
 			if a := &m.d.in.acts[p.Job][p.Stage]; (a.Bench || a.Place) && p != s.was && m.d.in.Jobs[p.Job].Subject == it.Subject && p.overlaps(won) {
-				if it.Subject == own {
+				switch {
+				case it.Subject == own:
 					return Reason{ByWork, p.Job, p.To}, p.To
+				case m.staysOn(it.Subject, s.was.From): // it makes no room
+					return Reason{Kind: BySession, Until: p.To}, p.To
 				}
 				return Reason{ByPlace, it.Subject, p.To}, p.To
 			}
@@ -473,12 +476,28 @@ func (m *mover) leadsOnTooSoon(s *shift) (Reason, int) {
 		begun, on := m.heldAt(h, s.was.To)
 		for _, t := range m.d.ledger.taken {
 			if on && t.Source != Stock && t.At > max(begun, s.To) && in.Jobs[t.Job].Subject == in.holds[h].subject && m.inChain(h, s, t) &&
-				t.Job != s.Job && slices.Contains(in.before([]int{t.Job}), s.Job) {
+				t.Job != s.Job && slices.Contains(in.before([]int{t.Job}), s.Job) && t.At > m.readyBut(t, s.Job) {
 				return Reason{Kind: BySession, Until: s.was.From}, s.was.From
 			}
 		}
 	}
 	return Reason{}, 0
+}
+
+// readyBut is when the stage that something is promised to could begin as far as
+// all goes that comes before it, but one job.
+func (m *mover) readyBut(t Promise, j int) int {
+	in := m.d.in
+	if t.Stage > 0 {
+		return m.ends[in.base[t.Job]+t.Stage-1]
+	}
+	at := in.release(t.Job).at
+	for _, l := range in.Jobs[t.Job].After {
+		if l.Job != j {
+			at = max(at, m.d.prog[l.Job].end+l.Gap)
+		}
+	}
+	return at
 }
 
 // heldAt says since when a hold is on, if it is at a time.

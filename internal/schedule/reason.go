@@ -48,6 +48,7 @@ type teller struct {
 	visits [][]int  // by subject, in order of time
 	opened [][]Item // by setup: when it was opened, in order of time
 	over   [][]int  // by subject: when something on it ended; nil until asked for
+	stands []ofWhom // who is on the place when; nil until asked for
 	pieces []Span
 }
 
@@ -71,6 +72,7 @@ func (t *teller) renew() {
 		t.ends[d.in.base[p.Job]+p.Stage] = p.To
 	}
 	t.visits, t.opened, t.over = make([][]int, len(d.in.Subjects)), make([][]Item, len(d.in.Setups)), nil
+	t.stands = nil
 	for i := range d.result.Visits {
 		v := &d.result.Visits[i]
 		t.visits[v.Subject] = append(t.visits[v.Subject], i)
@@ -133,7 +135,9 @@ func (t *teller) renewReason(p *Placed, r *Reason) {
 	case ByHarvest:
 		r.Until = t.d.prog[r.Of].end
 	case ByPlace:
-		if at := t.lastOn(r.Of, r.Until); at > 0 {
+		if at := t.lastOn(r.Of, r.Until); t.staysOn(r.Of, p.From) {
+			r.Kind, r.Of = BySession, 0 // it was thought to leave, and did not
+		} else if at > 0 {
 			r.Until = at
 		}
 	case ByStuck:
@@ -141,6 +145,14 @@ func (t *teller) renewReason(p *Placed, r *Reason) {
 			r.Until = at
 		}
 	}
+}
+
+// staysOn says whether a subject stands on the place at a time.
+func (t *teller) staysOn(c, at int) bool {
+	if t.stands == nil {
+		t.stands = t.d.findGaps().stands
+	}
+	return slices.ContainsFunc(t.stands, func(s ofWhom) bool { return s.subject == c && s.From < at && at < s.To })
 }
 
 // freedBy is when a subject could be moved again the last time by a time; zero

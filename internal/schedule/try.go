@@ -237,10 +237,10 @@ func (d *decoder) inTheWay(j int) bool {
 		return false
 	}
 	s := &d.s.subj[why.Of]
-	if s.stuck > 0 || s.open+s.owed == 0 {
+	if _, away := d.blackout(why.Of); away || s.stuck > 0 || s.open+s.owed == 0 || s.until > d.s.t {
 		return false
 	}
-	done, _ := d.closeNext(why.Of, true, true)
+	done, _ := d.closeNext(why.Of, true, false)
 	return done
 }
 

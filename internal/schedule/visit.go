@@ -128,6 +128,9 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 			return false, true
 		}
 	}
+	if limit, _ := d.deadline(d.s, c, d.s.t); x.t > limit && !d.exempt[c] {
+		d.broken[c] = true
+	}
 	d.commitItems()
 	d.keep()
 	d.handEnd = d.s.t
