@@ -180,7 +180,7 @@ func (s *labels) reopens(l *label, a int) bool {
 	for at := l.t; l.before != nil; at, l = l.did.From, l.before {
 		k := &l.did
 		switch {
-		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.To, at):
+		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.From, at):
 			return false
 		case k.subject == c && k.kind == toFinish:
 			return false
