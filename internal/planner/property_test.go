@@ -83,11 +83,12 @@ func TestPlan_HoldsEveryRule(t *testing.T) {
 // another car was thought to leave or to need first, or that a waiting job takes before, a visit that begins after its
 // first work, work before what comes before it is done, a reason that was over sooner than told, or
 // later than the start, and what is opened on a car that may roll again once no session is left to close it,
-// a car closed up before another that has to be on the road first, a lift that was not left.
+// a car closed up before another that has to be on the road first, a lift that was not left, a part that comes from another job for work tied to
+// what makes the car immobile, a car closed up before it is here.
 var onceWrong = []uint64{
 	11058, 14603, 20901, 21953, 23071, 25538, 25950, 27799, 29197, 31566, 34913, 35595, 39589, 42028, 44432, 48669, 49751, 56495, 57035,
 	64295, 66669, 68532, 73182, 82354, 85313, 88595, 104633,
-	101245, 203639, 301483, 601440, 726056, 732149, 799304, 840407, 852667, 857630, 898193, 913220, 940023, 941166, 956015,
+	101245, 203639, 301483, 601440, 726056, 732149, 799304, 840407, 852667, 857630, 898193, 913220, 940023, 941166, 956015, 965912, 982009,
 }
 
 func TestPlan_HoldsWhatItOnceBroke(t *testing.T) {

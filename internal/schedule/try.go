@@ -43,12 +43,32 @@ func (d *decoder) try(j int) verdict {
 			return notYet(d.supplyWhy[d.in.base[j]+p.next], from)
 		}
 	}
+	if freed := d.freedInBlock(j); freed.at > ready {
+		ready = freed.at
+		if from := d.in.sessionStart(ready); from > d.s.t {
+			return notYet(freed.why, from)
+		}
+	}
 	if p.next == 0 {
 		if why, bad := d.neverDone(j); bad {
 			return verdict{why: why, block: true}
 		}
 	}
 	return d.tryLayout(j, ready)
+}
+
+// freedInBlock is when what other jobs free for a job's next block is there, where
+// the block makes its subject stuck: that is free by then, though only a stage tied
+// to the one that does needs it.
+func (d *decoder) freedInBlock(j int) (m moment) {
+	k, sticks := d.prog[j].next, false
+	for _, a := range d.in.acts[j][k:d.in.acts[j][k].block] {
+		if why := d.supplyWhy[a.id]; sticks && why.Kind == ByHarvest && d.supplyAt[a.id] > m.at {
+			m = moment{d.supplyAt[a.id], why}
+		}
+		sticks = sticks || a.Hold == From
+	}
+	return m
 }
 
 // neverDone says whether a job begun now would not be done before its
@@ -237,7 +257,7 @@ func (d *decoder) inTheWay(j int) bool {
 		return false
 	}
 	s := &d.s.subj[why.Of]
-	if _, away := d.blackout(why.Of); away || s.stuck > 0 || s.open+s.owed == 0 || s.until > d.s.t {
+	if _, away := d.blackout(why.Of); away || s.stuck > 0 || s.open+s.owed == 0 || max(s.until, d.in.Subjects[why.Of].Arrives) > d.s.t {
 		return false
 	}
 	done, _ := d.closeNext(why.Of, true, false)

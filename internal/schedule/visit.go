@@ -146,7 +146,7 @@ func (d *decoder) closeJustInTime() bool {
 	}
 	for c := range d.s.subj {
 		s := &d.s.subj[c]
-		if s.open+s.owed == 0 || s.stuck > 0 || d.exempt[c] || s.until > d.s.t {
+		if s.open+s.owed == 0 || s.stuck > 0 || d.exempt[c] || max(s.until, d.in.Subjects[c].Arrives) > d.s.t {
 			continue
 		}
 		if at, _ := d.deadline(d.s, c, d.s.t); at > d.s.t {
