@@ -140,6 +140,9 @@ func (s *labels) doubt(l *label) {
 
 // sure says whether nothing that was not tried could cost less than the best known.
 func (s *labels) sure() bool {
+	if s.in.blackouts && s.blocks > fewBlocks {
+		return false // see later
+	}
 	return s.doubtLate > s.late || s.doubtLate == s.late && s.doubtScore >= s.score
 }
 
@@ -247,12 +250,22 @@ func (s *labels) freedLots(l *label, j int, mat *Material) (out []Lot, waits boo
 	return out, waits
 }
 
-// later calls for the next blackout of a subject with when it is over: something
+// mostWaits is how many blackouts to come the hands may wait for with a stroke and do
+// nothing else until they are over, where there are no more than fewBlocks to be done.
+const (
+	mostWaits = 6
+	fewBlocks = 10
+)
+
+// later calls for the next blackouts of a subject with when each is over: something
 // may be better done after it. What makes the subject stuck may have to wait for a
 // longer time without one.
 func (s *labels) later(c, from int, try func(t int)) {
 	n := 1
-	if len(s.in.holdsOf[c]) > 0 {
+	switch {
+	case s.blocks <= fewBlocks:
+		n = mostWaits
+	case len(s.in.holdsOf[c]) > 0:
 		n = 3
 	}
 	for _, b := range s.in.Subjects[c].Blackouts {
