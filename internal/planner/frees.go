@@ -69,7 +69,7 @@ func (p Problem) near(base Answer) Problem {
 	case n > 100:
 		p.Effort = 2
 	case n > 30:
-		p.Effort = 8 // within a percent of full effort, in a sixth of the time
+		p.Effort = 8 // in less than half of the usual time
 	default:
 		p.Effort = 14
 	}

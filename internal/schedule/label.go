@@ -162,7 +162,7 @@ func (h *labelHeap) pop() *label {
 // labelled says whether labels know all that there is in an instance, as one
 // schedule of it stands.
 func (in *instance) labelled(like *decoder) bool {
-	if len(in.Jobs) > mostJobs || len(in.Subjects) > 32 || len(in.Setups) > 64 || len(in.Closings) > 64 || !in.plainly(like) {
+	if in.aside || len(like.result.Missed) > 0 || len(in.Jobs) > mostJobs || len(in.Subjects) > 32 || len(in.Setups) > 64 || len(in.Closings) > 64 || !in.plainly(like) {
 		return false
 	}
 	blocks := 0

@@ -114,7 +114,7 @@ func (s *search) look(lo int) bool {
 // build looks for better sequences with beams, each of which goes by what the one
 // before it found. It needs no sequence that can be drafted as a whole.
 func (s *search) build(width, passes int) {
-	if len(s.seq) > window+window/2 || width == 0 {
+	if s.isLong() || width == 0 {
 		return
 	}
 	whole := s.hi == len(s.seq)
@@ -143,14 +143,19 @@ func (s *search) goOnFrom(seq []int) {
 	s.findLate()
 }
 
+// mostPass is how many blocks are tried in the place of one that a draft cannot
+// place.
+const mostPass = 30
+
 // letPass lets the first block come before the one at a place that can be placed
 // there.
 func (s *search) letPass(p int) bool {
-	d := s.work
-	for q := p + 1; q < len(s.seq); q++ {
+	d, left := s.work, mostPass
+	for q := p + 1; q < len(s.seq) && left > 0; q++ {
 		if !s.free(p, q) {
 			continue
 		}
+		left--
 		i := p / s.stride
 		d.copyFrom(s.points[i])
 		for k := i * s.stride; k < p; k++ {
@@ -295,6 +300,9 @@ func (s *search) findLate() {
 	}
 }
 
+// isLong says whether a window of the sequence is moved about at a time.
+func (s *search) isLong() bool { return len(s.seq) > window+window/2 }
+
 // carried is the best sequence carried out as its draft has it, or decoded where
 // that does not do; nil where neither does. Jobs that have no place in a schedule
 // have none here either.
@@ -305,6 +313,9 @@ func (s *search) carried(like *decoder) *decoder {
 				return d
 			}
 		}
+	}
+	if s.isLong() { // then decodes take long, and come to more
+		return nil
 	}
 	dropped, why := like.lost(None)
 	return s.in.decodeUpTo(fewRounds, s.order(like.order.jobs), dropped, why)
@@ -323,18 +334,20 @@ func (s *search) row() (row []stroke, ok bool) {
 		}
 	}
 	left := slices.Clone(s.best[s.hi:])
-	for before := newDraft(s); len(left) > 0; {
+	before, tries := newDraft(s), 2*len(left)
+	before.copyFrom(d)
+	for len(left) > 0 {
 		n := slices.IndexFunc(left, func(b int) bool {
-			before.copyFrom(d)
 			rows := len(row)
-			if d.place(b) {
+			if tries--; d.place(b) {
+				before.copyFrom(d)
 				return true
 			}
 			d.copyFrom(before)
 			d.forget(rows)
-			return false
+			return tries < 0
 		})
-		if n < 0 {
+		if n < 0 || tries < 0 {
 			return nil, false
 		}
 		left = slices.Delete(left, n, n+1)
@@ -343,12 +356,9 @@ func (s *search) row() (row []stroke, ok bool) {
 	return row, ok
 }
 
-// plainly says whether a schedule was made without giving anything up and with
-// nothing beside the hands, so that strokes tell it.
+// plainly says whether a schedule was made without giving anything up, so that
+// strokes tell it.
 func (in *instance) plainly(like *decoder) bool {
-	if in.aside || len(like.result.Missed) > 0 {
-		return false
-	}
 	for c := range in.Subjects {
 		if like.exempt[c] || like.forgiven[c] >= 0 || like.broken[c] {
 			return false

@@ -187,16 +187,17 @@ func (in *instance) improve(best *decoder, first func(*Result) []int, b budget) 
 	return best
 }
 
-// eitherHabit begins a search with the patient habit of ending visits, or with
-// the other one where only that can be drafted or is less late. It returns nil
-// where neither has anything to move.
+// eitherHabit begins a search with one habit of ending visits, the patient one in
+// the first round, or with the other one where only that can be drafted or is
+// better. It returns nil where neither has anything to move.
 func (in *instance) eitherHabit(r *Result, seq []int, round, rounds int) *search {
 	s, o := newSearch(in, r, seq, uint64(round)), newSearch(in, r, seq, uint64(round))
-	s.patient = true
+	s.patient = round%2 == 0
+	o.patient = !s.patient
 	lo := s.windowOf(round, rounds)
 	ok, other := s.look(lo), o.look(lo)
 	switch {
-	case other && (!ok || o.cost.Late < s.cost.Late || !in.free && o.cost.Less(s.cost)):
+	case other && (!ok || round == 0 && o.cost.Late < s.cost.Late || !in.free && o.cost.Less(s.cost)):
 		return o
 	case ok:
 		return s
@@ -211,7 +212,7 @@ const fewRounds = 2
 // windowOf is where the window of a round begins: they go over a long sequence
 // from its start, each half over the one before, as far as there are rounds.
 func (s *search) windowOf(round, rounds int) int {
-	if len(s.seq) <= window+window/2 {
+	if !s.isLong() {
 		return 0
 	}
 	return min(round%rounds*window/2, len(s.seq)-window)
@@ -228,8 +229,11 @@ func (in *instance) usualBudget() budget {
 	blocks := min(len(in.blocks), window)
 	b := budget{orders: 4, rounds: 1, passes: 2, width: 22, moves: min(1500, 100*blocks)}
 	each := min(125, 12_500/max(1, blocks)) // moves take longer in a long sequence
+	if len(in.Jobs) <= 30 {                 // which are soon decoded
+		b.orders, b.rounds = 11, 2
+	}
 	if in.Effort > 0 {
-		b.orders = min(b.orders, in.Effort)
+		b.orders = min(4, in.Effort)
 		units := in.Effort - b.orders
 		if b.passes = 1; units > 20 {
 			b.passes = 2

@@ -53,9 +53,10 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 	if d.chainWaits() {
 		return nil, false
 	}
+	d.result.Missed = slices.Clone(like.result.Missed) // of which finish takes out those that are kept after all
 	d.finish()
 	d.dropWhy, d.lastWhy, d.shorts = like.dropWhy, like.lastWhy, like.shorts
-	d.result.Unplaced, d.result.Missed = like.result.Unplaced, like.result.Missed
+	d.result.Unplaced = like.result.Unplaced
 	return d, len(d.void(true)) == 0
 }
 

@@ -137,7 +137,7 @@ type Cost struct {
 // weight 1 (which is 1,000 in a Problem).
 const (
 	overheadWeight = 3_000      // a minute of overhead: 3 minutes
-	movedWeight    = 42_000_000 // a stage in another session than before: 700 hours
+	movedWeight    = 60_000_000 // a stage in another session than before: 1,000 hours
 	movedSoon      = 8          // so many times that, of a stage that was in this session or the next
 	stayWorth      = 200        // a stage that stays where it was is worth a 200th of the lateness
 	lateWorth      = 10         // a tenth less lateness is worth leaving the schedule before
