@@ -86,14 +86,18 @@ func (s *state) restore(o *state) {
 // forgets blackouts that are over.
 func (s *state) leaveForBlackouts(in *instance) {
 	for c := range s.subj {
-		x := &s.subj[c]
-		for spans := in.Subjects[c].Blackouts; x.black < len(spans) && spans[x.black].From <= s.t; x.black++ {
-			if x.stuck == 0 && !s.apart(in, c) {
-				s.leave(c)
-			}
-			if spans[x.black].To > s.t {
-				break
-			}
+		s.leaveForBlackoutsOf(in, c, s.t)
+	}
+}
+
+func (s *state) leaveForBlackoutsOf(in *instance, c, t int) {
+	x := &s.subj[c]
+	for spans := in.Subjects[c].Blackouts; x.black < len(spans) && spans[x.black].From <= t; x.black++ {
+		if x.stuck == 0 && !s.apart(in, c) {
+			s.leave(c)
+		}
+		if spans[x.black].To > t {
+			break
 		}
 	}
 }

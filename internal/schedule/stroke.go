@@ -50,7 +50,7 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 			return nil, false
 		}
 	}
-	if d.chainWaits() {
+	if d.chainWaits() || d.visitsOverlap() {
 		return nil, false
 	}
 	d.result.Missed = slices.Clone(like.result.Missed) // of which finish takes out those that are kept after all
@@ -112,6 +112,7 @@ func (d *decoder) doStrokes(row []stroke) bool {
 	}
 	d.notWhole()
 	d.s.leaveForBlackouts(d.in)
+	d.s.leaveForBlackoutsOf(d.in, last.subject, row[0].From)
 	d.partFrom(last.subject, row[0].From)
 	x := d.trying
 	x.become(d.s)
@@ -178,6 +179,20 @@ func (d *decoder) chainWaits() bool {
 				continue
 			}
 			if d.in.Jobs[p.Job].Subject == hold.subject && d.satIdle(p, since) || d.drawsOn(p, since) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// visitsOverlap says whether two visits of a subject do: a row of strokes does not
+// always see that what is done beside the hands goes on.
+func (d *decoder) visitsOverlap() bool {
+	for i := range d.result.Visits {
+		v := &d.result.Visits[i]
+		for k := range d.result.Visits[:i] {
+			if o := &d.result.Visits[k]; o.Subject == v.Subject && o.From < v.To && v.From < o.To {
 				return true
 			}
 		}
