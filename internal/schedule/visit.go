@@ -102,9 +102,7 @@ func (d *decoder) endVisits() bool {
 // there is one. With all, what could stay open is closed too; with force it is
 // done at the first chance, not only now.
 func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
-	if s := &d.s.subj[c]; s.finishing && s.owed == 0 {
-		s.inVisit, s.ending, s.finishing = false, false, false // what is still open belongs to another visit
-	}
+	d.endFinished(c)
 	x := d.trying
 	x.become(d.s)
 	if force {
@@ -138,6 +136,14 @@ func (d *decoder) closeNext(c int, all, force bool) (done, more bool) {
 	return true, true
 }
 
+// endFinished ends a visit whose closing work is done: what is still open belongs
+// to another one.
+func (d *decoder) endFinished(c int) {
+	if s := &d.s.subj[c]; s.finishing && s.owed == 0 {
+		s.inVisit, s.ending, s.finishing = false, false, false
+	}
+}
+
 // closeJustInTime ends what is open and owed on a subject whose blackout begins
 // this minute, where that takes no time. It says whether there was one.
 func (d *decoder) closeJustInTime() bool {
@@ -152,6 +158,7 @@ func (d *decoder) closeJustInTime() bool {
 		if at, _ := d.deadline(d.s, c, d.s.t); at > d.s.t {
 			continue
 		}
+		d.endFinished(c)
 		l := layout{d: d, x: d.trying, subject: c}
 		l.x.become(d.s)
 		if l.endVisit(c, true); l.fail || l.x.t > d.s.t {
