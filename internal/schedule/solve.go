@@ -115,7 +115,11 @@ func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
 		best.result.Optimal = sure
 		return best, all
 	}
-	d, ok := in.carryOut(s.row(), best)
+	row := s.row()
+	d, ok := in.carryOut(withoutIdleMoves(row), best)
+	if !ok {
+		d, ok = in.carryOut(row, best)
+	}
 	if !ok || !d.result.Cost.Less(best.result.Cost) {
 		return best, false
 	}

@@ -50,7 +50,7 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 			return nil, false
 		}
 	}
-	if d.chainWaits() || d.visitsOverlap() {
+	if d.chainWaits() || d.visitsBlur() {
 		return nil, false
 	}
 	d.result.Missed = slices.Clone(like.result.Missed) // of which finish takes out those that are kept after all
@@ -58,6 +58,41 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 	d.dropWhy, d.lastWhy, d.shorts = like.dropWhy, like.lastWhy, like.shorts
 	d.result.Unplaced = like.result.Unplaced
 	return d, len(d.void(true)) == 0
+}
+
+// withoutIdleMoves leaves out moves of subjects on which nothing is done before
+// they leave the place again or are moved once more. Who made room for one of them
+// makes room for the next.
+func withoutIdleMoves(row []stroke) []stroke {
+	var out []stroke
+	room := None
+	for i, s := range row {
+		if s.kind == toMove {
+			if s.of == None {
+				s.of = room
+			}
+			if room = None; movesIdly(s.subject, row[i+1:]) {
+				room = s.of
+				continue
+			}
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// movesIdly says whether nothing is done on a subject in the strokes that follow
+// its move, up to where it leaves.
+func movesIdly(c int, rest []stroke) bool {
+	for i := range rest {
+		switch s := &rest[i]; {
+		case s.subject == c:
+			return s.kind == toMove
+		case s.kind == toMove && s.of == c:
+			return true
+		}
+	}
+	return true
 }
 
 // decision is how many strokes of a row belong together: a block with the
@@ -186,13 +221,19 @@ func (d *decoder) chainWaits() bool {
 	return false
 }
 
-// visitsOverlap says whether two visits of a subject do: a row of strokes does not
-// always see that what is done beside the hands goes on.
-func (d *decoder) visitsOverlap() bool {
+// visitsBlur says whether two visits of a subject overlap, or one of them opens
+// something twice: a row of strokes does not always see that what is done beside
+// the hands goes on, and where a visit ends by that.
+func (d *decoder) visitsBlur() bool {
 	for i := range d.result.Visits {
 		v := &d.result.Visits[i]
 		for k := range d.result.Visits[:i] {
 			if o := &d.result.Visits[k]; o.Subject == v.Subject && o.From < v.To && v.From < o.To {
+				return true
+			}
+		}
+		for k, it := range v.Items {
+			if it.Kind == Open && slices.ContainsFunc(v.Items[:k], func(o Item) bool { return o.Kind == Open && o.Of == it.Of }) {
 				return true
 			}
 		}
