@@ -29,6 +29,7 @@ func check(problemJSON, answerJSON []byte) []string {
 	c.checkOrder()
 	c.checkParts()
 	c.checkVisits()
+	c.checkIdleMoves()
 	c.checkLift()
 	c.checkAccess()
 	c.checkClosing()

@@ -38,6 +38,24 @@ func (c *checker) checkVisits() {
 	}
 }
 
+// checkIdleMoves wants that something is done on a car that is put onto the lift, before it leaves it.
+func (c *checker) checkIdleMoves() {
+	for id := range c.cars {
+		for _, s := range c.standings(id) {
+			idle := s.first != nil && len(s.first.items) > 0 && s.first.items[0].kind == "change"
+			for _, v := range c.visits {
+				idle = idle && (v.car != id || !s.holds(v.span) || !slices.ContainsFunc(v.items, func(it item) bool { return it.kind != "change" }))
+			}
+			for _, w := range c.works {
+				idle = idle && (w.car != id || !w.overlaps(s.span) && w.from != s.to)
+			}
+			if idle {
+				c.fail("R2", "%s is put onto the lift for nothing at %s", id, c.at(s.from))
+			}
+		}
+	}
+}
+
 // standing is a stretch of time that a car stands on the lift, over one visit or several.
 type standing struct {
 	span

@@ -65,14 +65,14 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 // makes room for the next.
 func withoutIdleMoves(row []stroke) []stroke {
 	var out []stroke
-	room := None
+	idle, room := None, None // a subject whose move is left out, and who made room for it
 	for i, s := range row {
 		if s.kind == toMove {
-			if s.of == None {
+			if s.of == None || s.of == idle {
 				s.of = room
 			}
-			if room = None; movesIdly(s.subject, row[i+1:]) {
-				room = s.of
+			if idle, room = None, None; movesIdly(s.subject, row[i+1:]) {
+				idle, room = s.subject, s.of
 				continue
 			}
 		}
