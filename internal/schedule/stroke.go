@@ -357,7 +357,7 @@ func (l *layout) moveOnto(c, room int) {
 		if o == None || o == c && !x.subj[o].inVisit {
 			continue
 		}
-		if !x.atRest(o) || x.apart(in, o) {
+		if !x.atRest(o) || x.apart(in, o) || x.subj[o].owed > 0 {
 			l.reject(Reason{Kind: ByStuck, Of: o}, never)
 			return
 		}
