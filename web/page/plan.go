@@ -62,13 +62,14 @@ type WorkRow struct {
 	At     string
 	Title  string
 	Href   string // empty for what surrounds stages
-	Sub    string // car, stage
+	Sub    string // car, stage; of what surrounds stages the car, where it is another one than before
 	Length string
 	Mood   ui.Mood
 	Why    string
 	// WhyHref leads to the whole of why.
 	WhyHref string
 	start   time.Time
+	car     string
 }
 
 // BlockedRow is a job that cannot be planned and what would free it.
@@ -249,14 +250,20 @@ func (p Planned) work(from, to time.Time) []WorkRow {
 	for _, v := range p.Answer.Visits {
 		for _, o := range v.Overhead {
 			if !o.From.Before(from) && o.From.Before(to) {
-				rows = append(rows, WorkRow{
-					At: p.clock(o.From), Title: p.overheadText(o, v.Car), Sub: p.cars[v.Car].Name,
-					Length: WorkWords(int(o.To.Sub(o.From).Minutes())), start: o.From,
-				})
+				row := WorkRow{At: p.clock(o.From), Title: p.overheadText(o, v.Car), Length: WorkWords(int(o.To.Sub(o.From).Minutes())), start: o.From, car: v.Car}
+				if o.Kind != planner.OverheadChange { // which names the car
+					row.Sub = p.cars[v.Car].Name
+				}
+				rows = append(rows, row)
 			}
 		}
 	}
 	slices.SortStableFunc(rows, func(a, b WorkRow) int { return a.start.Compare(b.start) })
+	for i := range rows {
+		if row := &rows[i]; row.Href == "" && i > 0 && row.car == rows[i-1].car {
+			row.Sub = ""
+		}
+	}
 	return rows
 }
 
@@ -266,7 +273,7 @@ func (p Planned) pieceRow(s planner.PlacedStage, i int) WorkRow {
 	job, stage, piece := p.jobs[s.Job], p.stages[s.Stage], s.Pieces[i]
 	row := WorkRow{
 		At: p.clock(piece.From), Title: job.Title, Href: jobHref(job), Sub: p.cars[s.Car].Name + " · " + stage.Name,
-		Length: WorkWords(int(piece.To.Sub(piece.From).Minutes())), start: piece.From,
+		Length: WorkWords(int(piece.To.Sub(piece.From).Minutes())), start: piece.From, car: s.Car,
 		Mood: mood(s.Because), Why: p.because(s.Because), WhyHref: jobWhyHref(job),
 	}
 	if i > 0 {
@@ -284,7 +291,7 @@ func (p Planned) passingRow(s planner.PlacedStage) WorkRow {
 	}
 	return WorkRow{
 		At: p.clock(s.From), Title: job.Title, Href: jobHref(job), Sub: p.cars[s.Car].Name + " · " + stage.Name,
-		Mood: ui.Waits, Why: what + " until " + p.untilText(s.To), start: s.From,
+		Mood: ui.Waits, Why: what + " until " + p.untilText(s.To), start: s.From, car: s.Car,
 	}
 }
 
