@@ -183,3 +183,37 @@ func (d *decoder) pinKept(j int) bool {
 	}
 	return d.result.Ends[j] == None
 }
+
+// leaveOutIdleMoves takes out visits in which a subject is moved onto the place and
+// leaves it again with nothing done, since a blackout came or another subject was
+// in more of a hurry.
+func (d *decoder) leaveOutIdleMoves() {
+	r := &d.result
+	for i := len(r.Visits) - 1; i >= 0; i-- {
+		if d.isIdle(i) {
+			r.Cost.Overhead -= r.Visits[i].To - r.Visits[i].From
+			r.Visits = slices.Delete(r.Visits, i, i+1)
+		}
+	}
+}
+
+// isIdle says whether a visit is nothing but a move, and nothing else is done on
+// the subject until it is moved again.
+func (d *decoder) isIdle(i int) bool {
+	v, until := &d.result.Visits[i], never
+	if len(v.Items) != 1 || v.Items[0].Kind != Move {
+		return false
+	}
+	for k := range d.result.Visits[i+1:] {
+		if o := &d.result.Visits[i+1+k]; o.Subject == v.Subject {
+			if o.OnPlace && (len(o.Items) == 0 || o.Items[0].Kind != Move) {
+				return false
+			}
+			until = o.From
+			break
+		}
+	}
+	return !slices.ContainsFunc(d.result.Placed, func(p Placed) bool {
+		return d.in.Jobs[p.Job].Subject == v.Subject && p.From < until && p.To >= v.From
+	})
+}

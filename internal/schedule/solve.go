@@ -29,6 +29,7 @@ func Solve(p *Problem) Result {
 	best.fillGaps()
 	for best.moveUp() && best.fillGaps() {
 	}
+	best.leaveOutIdleMoves()
 	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result
@@ -115,11 +116,7 @@ func (in *instance) strokeByStroke(best *decoder) (d *decoder, all bool) {
 		best.result.Optimal = sure
 		return best, all
 	}
-	row := s.row()
-	d, ok := in.carryOut(withoutIdleMoves(row), best)
-	if !ok {
-		d, ok = in.carryOut(row, best)
-	}
+	d, ok := in.carryOut(s.row(), best)
 	if !ok || !d.result.Cost.Less(best.result.Cost) {
 		return best, false
 	}

@@ -60,41 +60,6 @@ func (in *instance) carryOut(row []stroke, like *decoder) (*decoder, bool) {
 	return d, len(d.void(true)) == 0
 }
 
-// withoutIdleMoves leaves out moves of subjects on which nothing is done before
-// they leave the place again or are moved once more. Who made room for one of them
-// makes room for the next.
-func withoutIdleMoves(row []stroke) []stroke {
-	var out []stroke
-	idle, room := None, None // a subject whose move is left out, and who made room for it
-	for i, s := range row {
-		if s.kind == toMove {
-			if s.of == None || s.of == idle {
-				s.of = room
-			}
-			if idle, room = None, None; movesIdly(s.subject, row[i+1:]) {
-				idle, room = s.subject, s.of
-				continue
-			}
-		}
-		out = append(out, s)
-	}
-	return out
-}
-
-// movesIdly says whether nothing is done on a subject in the strokes that follow
-// its move, up to where it leaves.
-func movesIdly(c int, rest []stroke) bool {
-	for i := range rest {
-		switch s := &rest[i]; {
-		case s.subject == c:
-			return s.kind == toMove
-		case s.kind == toMove && s.of == c:
-			return true
-		}
-	}
-	return true
-}
-
 // decision is how many strokes of a row belong together: a block with the
 // strokes that lead up to it, or a piece of overhead by itself. Nothing leads up
 // to a block over a blackout of its subject.
