@@ -38,8 +38,11 @@ func (c *checker) checkVisits() {
 	}
 }
 
-// checkIdleMoves wants that something is done on a car that is put onto the lift, before it leaves it.
+// checkIdleMoves wants that something is done on a car that is put onto the lift, before it leaves it, where that takes time.
 func (c *checker) checkIdleMoves() {
+	if c.p.ChangeCarMinutes == 0 {
+		return
+	}
 	for id := range c.cars {
 		for _, s := range c.standings(id) {
 			idle := s.first != nil && len(s.first.items) > 0 && s.first.items[0].kind == "change"
