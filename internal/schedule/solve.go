@@ -41,17 +41,18 @@ func Solve(p *Problem) Result {
 func (in *instance) staying(best *decoder, before []int, b budget) *decoder {
 	in.free = false
 	in.stayLate = best.result.Cost.Late / stayWorth
-	b.rounds = max(1, b.rounds)
+	near := b
+	near.rounds = max(1, b.rounds) // what can be kept is tried at least
 	best.countMoved()
 	stay := in.rescue(in.bestOf(in.asBefore(before, best.order.jobs)))
 	if len(best.result.Unplaced) < len(stay.result.Unplaced) { // then its jobs, as before
 		stay = best
 	}
-	stay = in.goThrough(in.improve(stay, func(*Result) []int { return before }, b), b)
-	switch free, near := best.result.Cost, stay.result.Cost; {
-	case free.Moved <= near.Moved && free.Less(near):
+	stay = in.goThrough(in.improve(stay, func(*Result) []int { return before }, near), b)
+	switch free, kept := best.result.Cost, stay.result.Cost; {
+	case free.Moved <= kept.Moved && free.Less(kept):
 		return best
-	case near.Moved <= free.Moved && !free.clearlyLess(near):
+	case kept.Moved <= free.Moved && !free.clearlyLess(kept):
 		return stay
 	}
 	if back := in.improve(best, in.sequenceOf, b.less()); back.result.Cost.clearlyLess(stay.result.Cost) {
