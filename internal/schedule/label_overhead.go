@@ -173,6 +173,12 @@ func (s *labels) movedIdly(l *label, c int) bool {
 	return false
 }
 
+// parts says whether what is done on a subject before a stroke and what is done from
+// a time on belong to different visits: it was moved, or had a blackout.
+func (s *labels) parts(k *stroke, c, at int) bool {
+	return k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.From, at)
+}
+
 // reopens says whether a setup was closed in the visit under way: then it could
 // have been left open.
 func (s *labels) reopens(l *label, a int) bool {
@@ -180,7 +186,7 @@ func (s *labels) reopens(l *label, a int) bool {
 	for at := l.t; l.before != nil; at, l = l.did.From, l.before {
 		k := &l.did
 		switch {
-		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.From, at):
+		case s.parts(k, c, at):
 			return false
 		case k.subject == c && k.kind == toFinish:
 			return false

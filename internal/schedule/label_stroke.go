@@ -68,7 +68,7 @@ func (s *labels) calledAgain(l *label, x *block) bool {
 	for at := l.t; l.before != nil; at, l = l.did.From, l.before {
 		k := &l.did
 		switch {
-		case k.kind == toMove && (k.subject == c || k.of == c) || s.in.blackoutIn(c, k.From, at):
+		case s.parts(k, c, at):
 			return false
 		case k.kind == toFinish && k.subject == c:
 			if ended |= 1 << k.of; l.before.key.ending>>c&1 == 0 {
