@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -169,5 +170,35 @@ func TestPlanned_betweenSessions(t *testing.T) {
 		"Wed 10 Mar · no session: 13:00 Arms off, waits until Fri 12 Mar 13:00"
 	if text := strings.Join(got, "; "); text != want {
 		t.Errorf("got %s", text)
+	}
+}
+
+// TestPlanned_overheadNamesItsCar: what is opened and closed names its car where the row before is about another one, or where there
+// is none; a change names it anyway.
+func TestPlanned_overheadNamesItsCar(t *testing.T) {
+	t.Parallel()
+	p := samplePlanned(t, planner.Answer{})
+	from := time.Date(2027, time.March, 6, 9, 0, 0, 0, p.Now.Location())
+	at := func(minutes int) time.Time { return from.Add(time.Duration(minutes) * time.Minute) }
+	over := func(kind string, minutes int) planner.Overhead {
+		return planner.Overhead{Kind: kind, From: at(minutes), To: at(minutes + 10)}
+	}
+	estate, saloon := planner.CarRef(1), planner.CarRef(2)
+	p.Answer = planner.Answer{
+		Stages: []planner.PlacedStage{{
+			Job: planner.JobRef(garage.JobID(2)), Car: saloon, Stage: planner.StageRef(garage.StageID(2)), Kind: planner.Bench,
+			From: at(20), To: at(30), Pieces: []planner.Span{{From: at(20), To: at(30)}},
+		}},
+		Visits: []planner.Visit{
+			{Car: estate, Overhead: []planner.Overhead{over(planner.OverheadClose, 0), over(planner.OverheadClosing, 10), over(planner.OverheadClosing, 30), over(planner.OverheadChange, 50)}},
+			{Car: saloon, Overhead: []planner.Overhead{over(planner.OverheadOpen, 40)}},
+		},
+	}
+	var got []string
+	for _, row := range p.work(from, at(60)) {
+		got = append(got, row.Sub)
+	}
+	if want := []string{"Tern estate", "", "Tern saloon · Unbolt", "Tern estate", "Tern saloon", ""}; !slices.Equal(got, want) {
+		t.Errorf("the rows are of %q, want %q", got, want)
 	}
 }
