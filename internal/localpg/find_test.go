@@ -74,9 +74,7 @@ func script(t *testing.T, dir, name, text string) string {
 		t.Fatal(err)
 	}
 	name = filepath.Join(dir, name)
-	if err := os.WriteFile(name, []byte("#!/bin/sh\n"+text+"\n"), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	writeProgram(t, name, []byte("#!/bin/sh\n"+text+"\n"))
 	return name
 }
 

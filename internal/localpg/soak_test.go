@@ -46,6 +46,7 @@ func TestSoak(t *testing.T) {
 		}
 		w.check(t, a.url)
 		w.start(a.url)
+		<-w.writing // on a busy machine that takes a while
 		time.Sleep(time.Duration(30+random.IntN(300)) * time.Millisecond)
 		switch cycle % 3 {
 		case 1: // both
@@ -70,18 +71,24 @@ func TestSoak(t *testing.T) {
 // not, so it is never tried again.
 type writers struct {
 	sync.WaitGroup
+	writing      chan struct{} // closed once one of them was acknowledged a write, or lost its connection before
 	next         [4]int
 	acknowledged [4][]int
 }
 
 func (w *writers) start(url string) {
+	w.writing = make(chan struct{})
+	written := sync.OnceFunc(func() { close(w.writing) })
 	for i := range w.acknowledged {
-		w.Go(func() { w.write(url, i) })
+		w.Go(func() {
+			defer written()
+			w.write(url, i, written)
+		})
 	}
 }
 
 // write goes on until the connection is lost.
-func (w *writers) write(url string, writer int) {
+func (w *writers) write(url string, writer int, written func()) {
 	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
 	defer cancel()
 	conn, err := pgx.Connect(ctx, url)
@@ -96,6 +103,7 @@ func (w *writers) write(url string, writer int) {
 			return
 		}
 		w.acknowledged[writer] = append(w.acknowledged[writer], n)
+		written()
 	}
 }
 

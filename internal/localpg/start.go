@@ -74,7 +74,10 @@ func (s *start) release() {
 		s.log.Close()
 	}
 	if s.lock != nil {
-		s.lock.Close() // also gives up the flock
+		// Closing alone does not do: a child that this program just forked for something else has the file open too, and with it
+		// the lock, until it has become another program.
+		syscall.Flock(int(s.lock.Fd()), syscall.LOCK_UN)
+		s.lock.Close()
 	}
 }
 
