@@ -30,6 +30,7 @@ func check(problemJSON, answerJSON []byte) []string {
 	c.checkParts()
 	c.checkVisits()
 	c.checkIdleMoves()
+	c.checkInPieces()
 	c.checkLift()
 	c.checkAccess()
 	c.checkClosing()

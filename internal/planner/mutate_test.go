@@ -252,6 +252,21 @@ var breakages = []breakage{
 		a.Visits[1].To = march("7 15:40")
 		a.Visits = append(a.Visits, v)
 	}},
+	{name: "closed up late", wants: "pieces estate close tray at", spoil: func(a *answerPlan) { a.shift(2, "close tray", "13 15:00", "13 15:10") }},
+	{
+		name: "on the lift days before its work", wants: "pieces estate change  at",
+		spoil: func(a *answerPlan) {
+			a.shift(2, "change ", "7 15:10", "7 15:30")
+			a.Visits[2].From = march("7 15:10")
+		}, old: `, "road_needs": [{"from": "2027-03-08T07:00", "to": "2027-03-08T18:00"}]}`, new: `}`,
+	},
+	{
+		name: "opened days before its work", wants: "pieces estate open tray at",
+		spoil: func(a *answerPlan) {
+			a.shift(2, "open tray", "7 15:10", "7 15:20")
+			a.Visits[2].From = march("7 15:10")
+		}, old: `, "road_needs": [{"from": "2027-03-08T07:00", "to": "2027-03-08T18:00"}]}`, new: `}`,
+	},
 	{name: "on the lift without a change", wants: "R2 coupe gets onto the lift", spoil: func(a *answerPlan) { a.drop(1, "change ") }},
 	{
 		name: "a change for nothing", wants: "R2 estate pays a change",

@@ -96,6 +96,11 @@
 // anything pushes it is moved up, with what leads up to it, as long as nothing else
 // has to change for that and it ends no later.
 //
+// Overhead costs the same whenever it is done. So what leads up to work is put off
+// to the last session that has room for it in the finished schedule, and what ends
+// work is brought forward to the first: no subject is in pieces, or on the place,
+// for longer than that takes.
+//
 // Jobs that were begun and could not be ended are left out and the rest is
 // decoded again, which happens near the end of the sessions only: there, a job
 // is begun only when it can be ended beside the others.
@@ -131,7 +136,8 @@
 // ledger.go promises material; tool.go keeps tools; aside.go starts what needs
 // no hands; pieces.go cuts stages into pieces; finish.go and blocked.go end a decode; gap.go and gap_lay.go
 // place what was left over; earlier.go moves stages up, earlier_against.go says what
-// speaks against that; reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
+// speaks against that; shorten.go has subjects in pieces no longer than need be;
+// reason.go tells the reasons. priority.go makes the orders, block.go the blocks;
 // draft.go, draft_place.go and draft_visit.go reckon a sequence, beam.go builds
 // sequences by what beam_outlook.go expects of them, search.go and search_move.go
 // look for better ones, exact.go goes through all of them; label.go and label_*.go go

@@ -198,7 +198,7 @@ func (m *mover) putVisit(s *shift) {
 func (m *mover) alone(s *shift) bool {
 	v := &m.d.result.Visits[s.visit]
 	return len(v.Items) == 0 && !slices.ContainsFunc(m.d.result.Placed, func(p Placed) bool {
-		return (p.Job != s.Job || p.Stage != s.Stage) && m.partOf(&p, v)
+		return (p.Job != s.Job || p.Stage != s.Stage) && m.d.in.partOf(&p, v)
 	})
 }
 
@@ -209,7 +209,7 @@ func (m *mover) endVisit(v *Visit) {
 		to = max(to, it.To)
 	}
 	for i := range m.d.result.Placed {
-		if p := &m.d.result.Placed[i]; m.partOf(p, v) {
+		if p := &m.d.result.Placed[i]; m.d.in.partOf(p, v) {
 			to = max(to, p.To)
 		}
 	}

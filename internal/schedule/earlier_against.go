@@ -280,7 +280,7 @@ func (m *mover) otherVisit(s *shift) (Reason, int) {
 	}
 	for i := range visits {
 		x := &visits[i]
-		if i == s.visit || x.Subject != v.Subject || x.From > v.From || x.From == v.From && x.To >= v.To {
+		if i == s.visit || x.Subject != v.Subject || x.To <= from || x.From > v.From || x.From == v.From && x.To >= v.To {
 			continue
 		}
 		if why, until := m.notYetOver(s, i, from, alone); until > 0 {
@@ -340,7 +340,7 @@ func (m *mover) leavesAt(s *shift, x *Visit) (why Reason, to int) {
 		}
 	}
 	for i := range m.d.result.Placed {
-		if p := &m.d.result.Placed[i]; p != s.was && p.To >= to && m.partOf(p, x) {
+		if p := &m.d.result.Placed[i]; p != s.was && p.To >= to && m.d.in.partOf(p, x) {
 			why, to = Reason{ByWork, p.Job, p.To}, p.To
 		}
 	}

@@ -117,9 +117,7 @@ func (d *decoder) finish() {
 	slices.SortStableFunc(r.Placed, func(a, b Placed) int {
 		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.Job, b.Job), cmp.Compare(a.Stage, b.Stage))
 	})
-	slices.SortStableFunc(r.Visits, func(a, b Visit) int {
-		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), cmp.Compare(a.Subject, b.Subject))
-	})
+	r.sortVisits()
 	r.Promises = d.ledger.taken
 	slices.SortStableFunc(r.Promises, func(a, b Promise) int { return cmp.Or(a.Job-b.Job, a.Stage-b.Stage, a.Material-b.Material) })
 	r.Cost.Late, r.Cost.Weighted = 0, 0
@@ -146,6 +144,13 @@ func (d *decoder) countMoved() {
 		}
 	}
 	c.Shifted = d.in.stayedLate(c.Moved)
+}
+
+// sortVisits puts visits in order of time.
+func (r *Result) sortVisits() {
+	slices.SortStableFunc(r.Visits, func(a, b Visit) int {
+		return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), cmp.Compare(a.Subject, b.Subject))
+	})
 }
 
 // far is how long after the last session a job without a place counts as

@@ -91,7 +91,7 @@ func (a *act) visits() bool { return a.Bench || a.heavy }
 // visitWith is the visit that a stage is part of, or None.
 func (t *teller) visitWith(p *Placed) int {
 	for _, i := range t.visits[t.d.in.Jobs[p.Job].Subject] {
-		if t.partOf(p, &t.d.result.Visits[i]) {
+		if t.d.in.partOf(p, &t.d.result.Visits[i]) {
 			return i
 		}
 	}
@@ -99,8 +99,8 @@ func (t *teller) visitWith(p *Placed) int {
 }
 
 // partOf says whether a stage is part of a visit.
-func (t *teller) partOf(p *Placed, v *Visit) bool {
-	return t.d.in.Jobs[p.Job].Subject == v.Subject && v.From <= p.From && p.To <= v.To && t.d.in.acts[p.Job][p.Stage].visits()
+func (in *instance) partOf(p *Placed, v *Visit) bool {
+	return in.Jobs[p.Job].Subject == v.Subject && v.From <= p.From && p.To <= v.To && in.acts[p.Job][p.Stage].visits()
 }
 
 // tellWhy gives every stage that is done in a block of its own the reason that

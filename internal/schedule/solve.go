@@ -30,6 +30,8 @@ func Solve(p *Problem) Result {
 	for best.moveUp() && best.fillGaps() {
 	}
 	best.leaveOutIdleMoves()
+	for best.shorten() && (best.moveUp() || best.fillGaps()) {
+	}
 	best.tellWhy()
 	best.result.Decodes = in.decodes
 	return best.result
