@@ -27,10 +27,14 @@ type beam struct {
 	work      *draft
 
 	// To play with.
+	open    []toEnd // the jobs that have not ended in the beginning gone on from
+	left    int     // minutes of their work
+	places  []int   // by subject: how many of them need the place
+	setups  []int   // those open or wanted still
+	dues    []*due  // of jobs that have not ended
 	picked  []int
-	ofIt    []int  // by subject: how many blocks are picked
-	onPlace []bool // by subject
-	counted []int  // by job: the stamp of the last outlook that counted it
+	ofIt    []int // by subject: how many blocks are picked
+	counted []int // by job: the stamp of the last outlook that counted it
 	stamp   int
 }
 
@@ -76,7 +80,7 @@ func newBeam(s *search, width int) *beam {
 	in := s.in
 	b := &beam{
 		s: s, width: width, seq: slices.Clone(s.seq), ahead: make([]ahead, len(in.blocks)), keys: make([]uint64, len(in.blocks)), work: newDraft(s),
-		ofIt: make([]int, len(in.Subjects)), onPlace: make([]bool, len(in.Subjects)), counted: make([]int, len(in.Jobs)),
+		ofIt: make([]int, len(in.Subjects)), places: make([]int, len(in.Subjects)), counted: make([]int, len(in.Jobs)),
 	}
 	for x := range b.keys {
 		b.keys[x] = s.rng.Uint64()
@@ -203,6 +207,7 @@ func (b *beam) run() []int {
 	for range b.seq {
 		b.next = b.next[:0]
 		for i := range b.now {
+			b.listOpen(b.now[i].draft)
 			b.pick(&b.now[i])
 			for _, x := range b.picked {
 				b.try(&b.now[i], x)
@@ -251,17 +256,53 @@ func (b *beam) pick(r *ray) {
 			b.ofIt[o.subject]++
 		}
 	}
-	n := 0
-	for i := 0; i < len(b.due) && n < firstDues; i++ {
-		if d.jobs[b.due[i].job].end != None {
-			continue
-		}
-		n++
-		for _, j := range b.due[i].lead {
+	for _, o := range b.dues[:min(firstDues, len(b.dues))] {
+		for _, j := range o.lead {
 			if d.mayGoOn(j) && !slices.Contains(b.picked, d.jobs[j].next) {
 				b.picked = append(b.picked, d.jobs[j].next)
 			}
 		}
+	}
+}
+
+// listOpen lists the jobs that have not ended in a beginning, and what is left
+// beside them.
+func (b *beam) listOpen(d *draft) {
+	b.open, b.left = b.open[:0], 0
+	clear(b.places)
+	for _, o := range b.jobs {
+		if x := &d.jobs[o.job]; x.end == None {
+			b.open = append(b.open, o)
+			b.need(x.next, 1)
+		}
+	}
+	b.setups, b.dues = b.setups[:0], b.dues[:0]
+	for a := range d.open {
+		if d.open[a] || d.wanted[a] > 0 {
+			b.setups = append(b.setups, a)
+		}
+	}
+	for i := range b.due {
+		if d.jobs[b.due[i].job].end == None {
+			b.dues = append(b.dues, &b.due[i])
+		}
+	}
+}
+
+// need adds what a job needs from a block on, so many times.
+func (b *beam) need(x, n int) {
+	b.left += n * b.ahead[x].bench
+	if b.ahead[x].place {
+		b.places[b.s.in.Jobs[b.s.in.blocks[x].job].Subject] += n
+	}
+}
+
+// goOn takes what is left after a block for what was left before it, or the other
+// way round.
+func (b *beam) goOn(x int, d *draft, n int) {
+	b.need(x, -n)
+	if o := &d.jobs[b.s.in.blocks[x].job]; o.end == None {
+		b.need(o.next, n)
 	}
 }
 
@@ -288,7 +329,9 @@ func (b *beam) try(r *ray, x int) {
 		limit = b.next[b.width-1].cost
 	}
 	var ok bool
-	if o.cost, ok = b.outlook(&o, limit); !ok || !o.cost.Less(limit) {
+	b.goOn(x, d, 1)
+	o.cost, ok = b.outlook(&o, limit)
+	if b.goOn(x, d, -1); !ok || !o.cost.Less(limit) {
 		return
 	}
 	if i := slices.IndexFunc(b.next, func(k ray) bool { return k.done == o.done }); i >= 0 {

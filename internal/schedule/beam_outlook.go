@@ -8,8 +8,8 @@ func (b *beam) outlook(r *ray, limit Cost) (cost Cost, ok bool) {
 	if p.session == len(in.plain) {
 		return cost, false
 	}
-	over := b.toCome(&p)
-	p.share = over << shareBits / max(1, p.left)
+	over := b.overToCome(d)
+	p.share = over << shareBits / max(1, b.left)
 	p.from = b.before[p.session] + max(0, d.t-in.plain[p.session].From)
 	cost = d.cost
 	cost.Overhead += over
@@ -26,8 +26,8 @@ func (b *beam) outlook(r *ray, limit Cost) (cost Cost, ok bool) {
 		most = limit.Score() - cost.Score()
 	}
 	sum, left := int64(0), d.left
-	for i := range b.jobs {
-		o := &b.jobs[i]
+	for i := range b.open {
+		o := &b.open[i]
 		if x := &d.jobs[o.job]; x.end == None {
 			took := int64(p.end(x, b.ahead[x.next].bench) - in.Now)
 			if sum+left*took > most { // those to come end no sooner
@@ -41,27 +41,17 @@ func (b *beam) outlook(r *ray, limit Cost) (cost Cost, ok bool) {
 	return cost, true
 }
 
-// toCome adds up the work that is left, and returns the overhead that is left at
-// least: each subject with work on the place is moved there once, and everything
-// that is wanted is opened once, closed and finished.
-func (b *beam) toCome(p *pacing) (over int) {
-	d, in := p.d, b.s.in
-	for c := range d.subj {
-		b.onPlace[c] = d.subj[c].onPlace
-	}
-	for i := range b.jobs {
-		o := &b.jobs[i]
-		x := &d.jobs[o.job]
-		if x.end != None {
-			continue
-		}
-		a := &b.ahead[x.next]
-		if p.left += a.bench; a.place && !b.onPlace[o.subject] {
-			b.onPlace[o.subject] = true
+// overToCome is the overhead that is left at least: each subject with work on the
+// place is moved there once, and everything that is wanted is opened once, closed
+// and finished.
+func (b *beam) overToCome(d *draft) (over int) {
+	in := b.s.in
+	for c, n := range b.places {
+		if n > 0 && !d.subj[c].onPlace {
 			over += in.Move
 		}
 	}
-	for a := range in.Setups {
+	for _, a := range b.setups {
 		switch x := &in.Setups[a]; {
 		case d.open[a]:
 			over += x.Close
@@ -84,7 +74,6 @@ type pacing struct {
 	session int // the one reached
 	from    int // minutes of the hands that are over
 	done    int // minutes of work from then on
-	left    int // minutes of work
 	share   int // overhead beside a minute of work
 }
 
@@ -111,8 +100,7 @@ func (p *pacing) end(x *draftJob, minutes int) int {
 // first due first.
 func (b *beam) lateOf(p pacing) (late int64) {
 	b.stamp++
-	for i := range b.due {
-		o := &b.due[i]
+	for _, o := range b.dues {
 		x := &p.d.jobs[o.job]
 		if x.end != None {
 			continue
