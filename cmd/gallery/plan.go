@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/a-h/templ"
@@ -34,6 +35,7 @@ func init() {
 	register("plan", chancesEntry("chances", demoGarage), freesEntry("frees", demoGarage))
 	register("plan-chances", chancesEntry("too-late", tooLate), chancesEntry("long-names", longNames), chancesEntry("no-jobs", noJobs))
 	register("plan-frees", freesEntry("changed", changedGarage), freesEntry("long-names", longNames), freesEntry("no-jobs", noJobs))
+	register("plan-longer", longerEntry("better", sixtyJobs, true), longerEntry("nothing-better", demoGarage, true), longerEntry("changed-meanwhile", sixtyJobs, false))
 	register("job-why",
 		whyEntry("placed", demoGarage, "Heated front seats", ""),
 		whyEntry("another-session", demoGarage, "Heated front seats", "2027-04-03T07:00:00Z"),
@@ -132,9 +134,14 @@ func longNames() garage.Snapshot {
 }
 
 // manyJobs adds small jobs until there are 500.
-func manyJobs() garage.Snapshot {
+func manyJobs() garage.Snapshot { return withSmallJobs(500) }
+
+func sixtyJobs() garage.Snapshot { return withSmallJobs(60) }
+
+// withSmallJobs is the demo garage with small jobs added until there are so many.
+func withSmallJobs(total int) garage.Snapshot {
 	shot := demoGarage()
-	for n := len(shot.Jobs) + 1; n <= 500; n++ {
+	for n := len(shot.Jobs) + 1; n <= total; n++ {
 		id := garage.JobID(1000 + n)
 		shot.Jobs = append(shot.Jobs, garage.Job{
 			ID: id, CarID: garage.CarID(1 + n%2), Kind: garage.Repair, Title: fmt.Sprintf("Small job %d", n), Weight: 1 + n%9, Currency: "EUR",
@@ -253,6 +260,24 @@ func freesEntry(name string, shot func() garage.Snapshot) Entry {
 			panic(err)
 		}
 		return page.PlanFrees(page.NewPlanFrees(page.Base{Page: base}, p, gains))
+	}}
+}
+
+func longerEntry(name string, shot func() garage.Snapshot, same bool) Entry {
+	found := sync.OnceValues(func() (page.Planned, planner.Longer) { // it takes a second
+		p := plannedGarage(shot())
+		longer, err := planner.LookLonger(p.Problem, p.Answer)
+		if err != nil {
+			panic(err)
+		}
+		return p, longer
+	})
+	return Entry{Name: name, Page: func(base ui.Page) templ.Component {
+		base.Title, base.Active = "A longer look", ui.NavPlan
+		p, longer := found()
+		v := page.NewPlanLonger(page.Base{Page: base}, p, longer, "found")
+		v.Changed = !same
+		return page.PlanLonger(v)
 	}}
 }
 

@@ -16,9 +16,7 @@ func asPrevious(a Answer) []Earlier {
 }
 
 // score is all of a plan's cost but lateness, as the solver weighs it.
-func score(a Answer) float64 {
-	return a.Totals.WeightedCompletion + 0.05*float64(a.Totals.OverheadMinutes)
-}
+func score(a Answer) float64 { return a.Totals.score() }
 
 func planned(t *testing.T, p Problem) Answer {
 	t.Helper()

@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"errors"
+	"fmt"
 
 	"github.com/jackc/pgx/v5"
 
@@ -43,6 +44,30 @@ func (s *Store) KeepPlan(ctx context.Context, version int64, plan garage.PlanRec
 			return err
 		}
 		return gatherChanges(ctx, tx)
+	})
+}
+
+// TakePlan keeps a plan that the owner prefers to the one before, made for a version of the garage: the plans to come are held near
+// to it. That counts as a change of the garage, so that no server goes on showing the plan before. garage.ErrConflict when the
+// garage has changed since.
+func (s *Store) TakePlan(ctx context.Context, version int64, plan, before garage.PlanRecord) error {
+	return s.inTx(ctx, func(tx pgx.Tx) error {
+		now, err := garageVersion(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if now != version {
+			return fmt.Errorf("a plan of version %d of the garage, now %d: %w", version, now, garage.ErrConflict)
+		}
+		_, err = tx.Exec(ctx, `
+			with changed as (
+			  insert into garage_changes (backend, changes) values (pg_backend_pid(), 1)
+			  on conflict (backend) do update set changes = garage_changes.changes + 1
+			)
+			insert into plans (garage_version, current, before) values (@version, @plan, @before)
+			on conflict (the_one) do update set garage_version = @version, current = @plan, before = @before`,
+			args{"version": version + 1, "plan": plan, "before": before})
+		return err
 	})
 }
 

@@ -202,6 +202,29 @@ func TestStore_KeepPlan(t *testing.T) {
 	}
 }
 
+func TestStore_TakePlan(t *testing.T) {
+	t.Parallel()
+	y := newJobYard(t)
+	was := version(t, y.store)
+	before, taken := garage.PlanRecord{MadeAt: jobsNow, OverheadMinutes: 50}, garage.PlanRecord{MadeAt: jobsNow, OverheadMinutes: 20}
+	if err := y.store.TakePlan(y.ctx, was-1, taken, before); !errors.Is(err, garage.ErrConflict) {
+		t.Errorf("made for a garage that has changed since: %v, want ErrConflict", err)
+	}
+	if err := y.store.TakePlan(y.ctx, was, taken, before); err != nil {
+		t.Fatal(err)
+	}
+	shot, err := y.store.Snapshot(y.ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]*garage.PlanRecord{&taken, &before}, []*garage.PlanRecord{shot.Plan, shot.PlanBefore}); diff != "" {
+		t.Error(diff)
+	}
+	if shot.Version <= was || shot.PlanOf != shot.Version {
+		t.Errorf("kept for version %d of the garage, which is %d now and was %d: other servers go on showing the plan before", shot.PlanOf, shot.Version, was)
+	}
+}
+
 // TestStore_KeepPlan_gathers adds up what connections counted that are gone, once there are many.
 func TestStore_KeepPlan_gathers(t *testing.T) {
 	t.Parallel()

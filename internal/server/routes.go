@@ -73,6 +73,8 @@ func (s *Server) routes() http.Handler {
 		m.Get("/together", s.handle(s.togetherShow))
 		m.Get("/plan", s.handle(s.planShow))
 		m.Get("/plan/frees", s.handle(s.planFrees))
+		m.Get("/plan/longer", s.handle(s.planLonger))
+		m.Post("/plan/longer", s.handle(s.planTake))
 		m.Get("/plan/chances", s.handle(s.planChances))
 		m.Get("/jobs/{id}/why", s.handle(s.jobWhy))
 		m.Get("/jobs/{id}/chance", s.handle(s.jobChance))

@@ -44,6 +44,7 @@ type Server struct {
 	throttle     *throttle
 	helpThrottle *throttle // of helper links, so that guessing those does not keep the owner waiting
 	plans        planMemory
+	found        planFound
 	metrics      metrics
 	streams      *streams
 	claimed      atomic.Bool // once true it stays

@@ -40,6 +40,7 @@ type PlanView struct {
 	Totals   []ui.Def
 	NoJobs   bool
 	NoHours  bool // not one session ahead
+	Longer   bool // a longer look may find a better one
 }
 
 // SessionRow is one session with what is done in it.
@@ -138,6 +139,7 @@ func NewPlan(base Base, p Planned, from garage.Date) PlanView {
 		Totals:  p.totals(),
 		NoJobs:  len(p.Shot.Jobs) == 0,
 		NoHours: len(p.Problem.Sessions) == 0,
+		Longer:  len(p.ends()) > 1 && !p.Answer.Totals.Optimal,
 	}
 	v.Sessions = p.sessionRows(start, end)
 	if today.Before(from) {

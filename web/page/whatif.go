@@ -123,7 +123,7 @@ func NewWhatIf(base Base, p, then Planned, supposed []garage.Supposition, typed 
 		return v
 	}
 	then = then.without(supposed)
-	v.Totals = whatIfTotals(p, then)
+	v.Totals = besideTotals(p, then, "What if")
 	v.Change = then.change(p.Answer.Record(), then.Answer.Record())
 	v.Change.Table.Columns[1].Head, v.Change.Table.Columns[2].Head = "The plan", "What if"
 	v.Dates = whatIfDates(p, then)
@@ -178,9 +178,10 @@ func (p Planned) without(supposed []garage.Supposition) Planned {
 	return p
 }
 
-func whatIfTotals(p, then Planned) ui.TableData {
+// besideTotals sets what another plan comes to beside the plan.
+func besideTotals(p, then Planned, head string) ui.TableData {
 	t := ui.TableData{Caption: "What it comes to", Quiet: true, Columns: []ui.Column{
-		{Head: "What it comes to", Lead: true}, {Head: "The plan", Num: true}, {Head: "What if", Num: true},
+		{Head: "What it comes to", Lead: true}, {Head: "The plan", Num: true}, {Head: head, Num: true},
 	}}
 	add := func(what, now, supposed string) {
 		t.Rows = append(t.Rows, []ui.Cell{{Text: what}, {Text: now}, {Text: supposed}})

@@ -45,6 +45,9 @@ func WhatIf(supposed ...string) string {
 // WhatIfJob is the what-if with the forms that suppose something of a job open.
 func WhatIfJob[T ~int64](job T) string { return WhatIf() + "?job=" + number(job) }
 
+// PlanLonger is a plan that was looked for longer, beside the plan as it is; that is taken by POST (field found).
+func PlanLonger() string { return Plan() + "/longer" }
+
 // PlanFrees says what would free most of the plan.
 func PlanFrees() string { return Plan() + "/frees" }
 
