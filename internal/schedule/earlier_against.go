@@ -227,7 +227,7 @@ func (m *mover) othersStuck(s *shift) (Reason, int) {
 	}
 	for i := range m.d.result.Visits {
 		for _, it := range m.d.result.Visits[i].Items {
-			if it.Subject == c && it.Kind != Open && it.overlaps(won) && !slices.Contains(s.leads, it) {
+			if it.Subject == c && it.Kind != Open && it.From <= won.To && won.From < it.To && !slices.Contains(s.leads, it) {
 				return m.endOf(it), it.To
 			}
 		}

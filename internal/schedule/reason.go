@@ -135,9 +135,9 @@ func (t *teller) renewReason(p *Placed, r *Reason) {
 	case ByHarvest:
 		r.Until = t.d.prog[r.Of].end
 	case ByPlace:
-		if at := t.lastOn(r.Of, r.Until); t.staysOn(r.Of, p.From) {
-			r.Kind, r.Of = BySession, 0 // it was thought to leave, and did not
-		} else if at > 0 {
+		if at := t.lastOn(r.Of, r.Until); at == 0 || t.staysOn(r.Of, p.From) {
+			r.Kind, r.Of = BySession, 0 // nothing was done on it any more, or it was thought to leave and did not
+		} else {
 			r.Until = at
 		}
 	case ByStuck:
