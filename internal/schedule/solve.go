@@ -73,6 +73,9 @@ func (in *instance) asBefore(seq, jobs []int) []order {
 	strict := in.inSequence(seq, jobs)
 	eager := strict
 	eager.wait = false
+	if in.isLarge() {
+		return []order{eager, strict}
+	}
 	held := eager
 	held.anchored = true
 	out := []order{strict, eager, in.inSequence(in.sequenceOf(&in.decode(held).result), jobs)}
@@ -159,10 +162,16 @@ func (in *instance) complete(best *decoder) *decoder {
 	return best
 }
 
-// bestOf decodes orders and keeps the best result.
+// bestOf decodes orders and keeps the best result. Where a decode takes its time,
+// further orders are given up when it takes several to find out what has no place.
 func (in *instance) bestOf(orders []order) (best *decoder) {
 	for _, o := range orders {
-		if d := in.decode(o); best == nil || d.result.Cost.Less(best.result.Cost) {
+		rounds := math.MaxInt
+		if best != nil && in.isLarge() {
+			rounds = fewRounds
+		}
+		d := in.decodeUpTo(rounds, o, make([]bool, len(in.Jobs)), make([]Reason, len(in.Jobs)))
+		if best == nil || d != nil && d.result.Cost.Less(best.result.Cost) {
 			best = d
 		}
 	}
@@ -248,11 +257,20 @@ func (in *instance) usualBudget() budget {
 	if len(in.blocks) > window+window/2 {
 		b.rounds, b.moves = 2, min(b.moves, 8*each)
 	}
+	if in.isLarge() {
+		b.width = min(b.width, max(2, wideJobs/len(in.Jobs)))
+	}
 	if blocks < 2 || b.moves == 0 {
 		b.rounds = 0
 	}
 	return b
 }
+
+// isLarge says whether there are so many jobs that a decode takes more than a moment.
+func (in *instance) isLarge() bool { return len(in.Jobs) > 300 }
+
+// wideJobs is how many jobs a beam may have at most, times its width.
+const wideJobs = 4000
 
 // half is about half of a budget, and less a quarter.
 func (b budget) half() budget {
@@ -350,13 +368,13 @@ func (in *instance) decodeUpTo(rounds int, o order, dropped []bool, why []Reason
 		in.decodes++
 		d := newDecoder(in, o, dropped, waived)
 		d.run()
-		drop := d.void(round > 4)
+		drop := d.void(round > 4 || in.isLarge())
 		for _, j := range drop {
 			dropped[j] = true
 			why[j] = d.dropReason(j)
 		}
 		idle := []int(nil)
-		if len(drop) == 0 && round <= 8 {
+		if (len(drop) == 0 || in.isLarge()) && round <= 8 {
 			idle = d.idleClaims()
 		}
 		for _, j := range idle {
