@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"axlestand/internal/browsertest"
 	"axlestand/internal/garage"
 	"axlestand/internal/pgtest"
 	"axlestand/internal/postgres"
@@ -53,5 +54,33 @@ func TestPlanLonger_nothingBetter(t *testing.T) {
 	}
 	if text := s.get("/plan").doc().Text(); strings.Contains(text, "Look longer") {
 		t.Error("an optimal plan offers a longer look")
+	}
+}
+
+func TestBrowser_planLonger(t *testing.T) {
+	t.Parallel()
+	for name, look := range map[string][]browsertest.Option{
+		"phone": {browsertest.Phone}, "desktop without JavaScript": {browsertest.Desktop, browsertest.NoScript},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			pool := pgtest.Pool(t)
+			s := setupUnclaimed(t, pool, func(o *Options) { o.AllowedHosts = []string{browsertest.Host} })
+			s.claim()
+			if err := postgres.New(pool).Fill(t.Context(), manyJobs(t, 60, garage.DateOf(s.clock))); err != nil {
+				t.Fatal(err)
+			}
+			p := browsertest.Open(t, look...)
+			p.Goto(browsertest.Serve(t, s.server) + "/plan")
+			p.Fill("Password", ownersPassword)
+			p.Submit("Sign in")
+			p.Click("Look longer for a better one")
+			p.Has("A longer look", "Its jobs end", "moved to another day")
+			p.Fits()
+			p.Shot("longer-look")
+			p.Submit("Take this plan")
+			p.Has("Taken.", "Since the plan of", "moved to another day")
+			p.Shot("longer-taken")
+		})
 	}
 }
