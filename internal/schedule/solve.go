@@ -240,7 +240,7 @@ type budget struct{ orders, rounds, passes, width, moves int }
 // asked for, a budget for which a unit of it takes about as long as a decode.
 func (in *instance) usualBudget() budget {
 	blocks := min(len(in.blocks), window)
-	b := budget{orders: 4, rounds: 1, passes: 2, width: 22, moves: min(1500, 100*blocks)}
+	b := budget{orders: 4, rounds: 1, passes: 2, width: usualWidth, moves: min(1500, 100*blocks)}
 	each := min(125, 12_500/max(1, blocks)) // moves take longer in a long sequence
 	if len(in.Jobs) <= 30 {                 // which are soon decoded
 		b.orders, b.rounds = 11, 2
@@ -248,10 +248,15 @@ func (in *instance) usualBudget() budget {
 	if in.Effort > 0 {
 		b.orders = min(4, in.Effort)
 		units := in.Effort - b.orders
+		if units > 400 { // several searches, each from the best so far, find more than a long one
+			b.rounds, units = 4, units/4
+		}
 		if b.passes = 1; units > 20 {
 			b.passes = 2
 		}
-		b.width = min(300, (2*units+b.passes)/(2*b.passes))
+		if b.width = (2*units + b.passes) / (2 * b.passes); b.width > usualWidth {
+			b.width = min(300, usualWidth+(b.width-usualWidth)/2)
+		}
 		b.moves = each * units
 	}
 	if len(in.blocks) > window+window/2 {
@@ -265,6 +270,9 @@ func (in *instance) usualBudget() budget {
 	}
 	return b
 }
+
+// usualWidth is how many beginnings a beam keeps.
+const usualWidth = 22
 
 // isLarge says whether there are so many jobs that a decode takes more than a moment.
 func (in *instance) isLarge() bool { return len(in.Jobs) > 300 }
