@@ -130,9 +130,9 @@ func TestReport(t *testing.T) {
 {"Action":"skip","Package":"b"}
 `
 	var out strings.Builder
-	skipped, err := report(&out, strings.NewReader(events))
+	skipped, failed, err := report(&out, strings.NewReader(events))
 	want := "a:     a_test.go:3: no lift\n--- SKIP: TestX (0.00s)\ngot 1, want 2\nok  \ta\t0.1s\n?   \tb\t[no test files]\n"
-	if err != nil || !slices.Equal(skipped, []string{"a TestX"}) || out.String() != want {
-		t.Errorf("skipped %q, %v, said %q\nwant %q", skipped, err, out.String(), want)
+	if err != nil || !slices.Equal(skipped, []string{"a TestX"}) || !slices.Equal(failed, []string{"a TestZ"}) || out.String() != want {
+		t.Errorf("skipped %q, failed %q, %v, said %q\nwant %q", skipped, failed, err, out.String(), want)
 	}
 }

@@ -42,9 +42,9 @@ func tests(race bool) error {
 	if err := cmd.Start(); err != nil {
 		return err
 	}
-	skipped, err := report(os.Stdout, stdout)
+	skipped, failed, err := report(os.Stdout, stdout)
 	if err := errors.Join(err, cmd.Wait()); err != nil {
-		fmt.Println("FAIL")
+		fmt.Printf("FAIL: %s\n", strings.Join(failed, ", ")) // again, where the end of a long log is all that is read
 		return err
 	}
 	skipped = slices.DeleteFunc(skipped, func(test string) bool { return slices.Contains(onRequest, test) })
@@ -55,8 +55,8 @@ func tests(race bool) error {
 	return nil
 }
 
-// report prints the lines that go test prints without -json and lists the skipped tests.
-func report(w io.Writer, events io.Reader) (skipped []string, err error) {
+// report prints the lines that go test prints without -json and lists the skipped and the failed tests.
+func report(w io.Writer, events io.Reader) (skipped, failed []string, err error) {
 	held := map[string]*strings.Builder{} // what a test said, until it is known whether that matters
 	lines := bufio.NewScanner(events)
 	lines.Buffer(nil, 1<<24)
@@ -79,6 +79,7 @@ func report(w io.Writer, events io.Reader) (skipped []string, err error) {
 			}
 		case "fail":
 			fmt.Fprint(w, held[key])
+			failed = append(failed, strings.TrimSpace(key))
 		case "skip":
 			if e.Test != "" { // without one, the package has no tests
 				skipped = append(skipped, key)
@@ -86,7 +87,7 @@ func report(w io.Writer, events io.Reader) (skipped []string, err error) {
 			}
 		}
 	}
-	return skipped, lines.Err()
+	return skipped, failed, lines.Err()
 }
 
 // say passes on a package's own line, without the PASS that go test leaves out.

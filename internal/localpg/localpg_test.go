@@ -669,8 +669,19 @@ func TestAsUser(t *testing.T) {
 	}
 	out, err := asUser(t, lookup(t, "nobody"), []string{"TMPDIR=" + temp, "HOME=" + temp, "AXLESTAND_TEST_SOAK=3"}, "", args...)
 	if err != nil || !strings.Contains(out, "--- PASS: TestStart_new_then_existing") {
-		t.Errorf("%v\n%s", err, out)
+		t.Errorf("%v\n%s", err, complaints(out))
 	}
+}
+
+// complaints are the lines of a test's output that say what failed and what was said there.
+func complaints(out string) string {
+	var b strings.Builder
+	for line := range strings.Lines(out) {
+		if strings.Contains(line, "FAIL") || strings.Contains(line, "_test.go:") || strings.Contains(line, "panic") || strings.HasPrefix(line, "=== NAME") {
+			b.WriteString(line)
+		}
+	}
+	return b.String()
 }
 
 func lookup(t *testing.T, name string) *account {
