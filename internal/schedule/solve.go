@@ -280,9 +280,10 @@ func (in *instance) isLarge() bool { return len(in.Jobs) > 300 }
 // wideJobs is how many jobs a beam may have at most, times its width.
 const wideJobs = 4000
 
-// half is about half of a budget, and less a quarter.
+// half is about half of a budget, with a few more moves, which suit what is to stay;
+// and less is a quarter.
 func (b budget) half() budget {
-	b.width = (b.width + 1) / 2
+	b.width, b.moves = (b.width+1)/2, b.moves*5/4
 	return b
 }
 
