@@ -13,7 +13,7 @@ func Solve(p *Problem) Result {
 		return r
 	}
 	in.free = true
-	orders, before, usual := in.orders(), in.sequenceBefore(), in.usualBudget()
+	orders, before, usual := in.orders(), in.sequenceBefore(), in.budget(in.Effort)
 	anew := usual
 	if in.searches = 1; len(before) > 0 {
 		in.searches = 2
@@ -22,7 +22,11 @@ func Solve(p *Problem) Result {
 		}
 	}
 	best := in.bestOf(orders[:min(anew.orders, len(orders))])
-	best = in.goThrough(in.improve(in.rescue(best), in.sequenceOf, anew), anew)
+	best = in.rescue(best)
+	if in.Effort > muchEffort { // begins like all others, so that it does not end worse
+		best = in.improve(best, in.sequenceOf, in.budget(0))
+	}
+	best = in.goThrough(in.improve(best, in.sequenceOf, anew), anew)
 	if len(before) > 0 {
 		best = in.staying(best, before, usual)
 	}
@@ -236,18 +240,23 @@ func (s *search) windowOf(round, rounds int) int {
 // many moves.
 type budget struct{ orders, rounds, passes, width, moves int }
 
-// usualBudget is what is quick, some 40 ms with 60 jobs; or, where an effort is
-// asked for, a budget for which a unit of it takes about as long as a decode.
-func (in *instance) usualBudget() budget {
+// muchEffort is more than the usual search takes.
+const muchEffort = 60
+
+// budget is what is quick, some 40 ms with 60 jobs; or, where an effort is asked
+// for, a budget for which a unit of it takes about as long as a decode.
+func (in *instance) budget(effort int) budget {
 	blocks := min(len(in.blocks), window)
 	b := budget{orders: 4, rounds: 1, passes: 2, width: usualWidth, moves: min(1500, 100*blocks)}
 	each := min(125, 12_500/max(1, blocks)) // moves take longer in a long sequence
 	if len(in.Jobs) <= 30 {                 // which are soon decoded
 		b.orders, b.rounds = 11, 2
 	}
-	if in.Effort > 0 {
-		b.orders = min(4, in.Effort)
-		units := in.Effort - b.orders
+	if effort > 0 {
+		if effort <= muchEffort {
+			b.orders = min(4, effort)
+		}
+		units := effort - b.orders
 		if units > 400 { // several searches, each from the best so far, find more than a long one
 			b.rounds, units = 4, units/4
 		}
