@@ -204,14 +204,5 @@ func (m *mover) alone(s *shift) bool {
 
 // endVisit ends a visit with the last of what is done in it.
 func (m *mover) endVisit(v *Visit) {
-	to := v.From
-	for _, it := range v.Items {
-		to = max(to, it.To)
-	}
-	for i := range m.d.result.Placed {
-		if p := &m.d.result.Placed[i]; m.d.in.partOf(p, v) {
-			to = max(to, p.To)
-		}
-	}
-	v.To = to
+	v.To = max(v.From, m.d.doneIn(v).To)
 }

@@ -112,7 +112,7 @@ func (m *mover) toolsTaken(s *shift) (Reason, int) {
 	if len(a.Tools) == 0 && a.Helpers == 0 && !slices.ContainsFunc(s.leads, func(it Item) bool { return it.Kind == Finish }) {
 		return Reason{}, 0
 	}
-	b := m.booked(s)
+	b := m.d.bookedBut(s.was, s.leads)
 	if !a.Bench {
 		if start, _, why := b.freeClock(a, s.From, a.ends); start > s.From {
 			return why, start
@@ -137,12 +137,13 @@ func (m *mover) toolsTaken(s *shift) (Reason, int) {
 	return Reason{}, 0
 }
 
-// booked is what everything but a stage takes of tools and helpers.
-func (m *mover) booked(s *shift) bookings {
-	b := newBookings(m.d.in)
-	for i := range m.d.result.Placed {
-		p := &m.d.result.Placed[i]
-		if a := &m.d.in.acts[p.Job][p.Stage]; p == s.was {
+// bookedBut is what everything but a stage and some overhead takes of tools and
+// helpers.
+func (d *decoder) bookedBut(but *Placed, leads []Item) bookings {
+	b := newBookings(d.in)
+	for i := range d.result.Placed {
+		p := &d.result.Placed[i]
+		if a := &d.in.acts[p.Job][p.Stage]; p == but {
 			continue
 		} else if a.Bench {
 			b.reserve(a, p.Pieces...)
@@ -150,10 +151,10 @@ func (m *mover) booked(s *shift) bookings {
 			b.reserve(a, p.Span)
 		}
 	}
-	for i := range m.d.result.Visits {
-		for _, it := range m.d.result.Visits[i].Items {
-			if it.Kind == Finish && !slices.Contains(s.leads, it) {
-				b.takeHelpers(m.d.in.Closings[it.Of].Helpers, it.Span)
+	for i := range d.result.Visits {
+		for _, it := range d.result.Visits[i].Items {
+			if it.Kind == Finish && !slices.Contains(leads, it) {
+				b.takeHelpers(d.in.Closings[it.Of].Helpers, it.Span)
 			}
 		}
 	}

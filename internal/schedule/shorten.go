@@ -84,20 +84,27 @@ func (d *decoder) putOffUnlisted() {
 // fitVisit lets a visit begin and end with what is done in it. It says whether
 // anything is.
 func (d *decoder) fitVisit(v *Visit) bool {
-	fit := Span{never, 0}
+	done := d.doneIn(v)
+	if done.From == never {
+		return false
+	}
+	v.Span = done
+	return true
+}
+
+// doneIn is the stretch in which something is done in a visit; it begins never where
+// nothing is.
+func (d *decoder) doneIn(v *Visit) Span {
+	done := Span{never, 0}
 	for _, it := range v.Items {
-		fit = Span{min(fit.From, it.From), max(fit.To, it.To)}
+		done = Span{min(done.From, it.From), max(done.To, it.To)}
 	}
 	for i := range d.result.Placed {
 		if p := &d.result.Placed[i]; d.in.partOf(p, v) {
-			fit = Span{min(fit.From, p.From), max(fit.To, p.To)}
+			done = Span{min(done.From, p.From), max(done.To, p.To)}
 		}
 	}
-	if fit.From == never {
-		return false
-	}
-	v.Span = fit
-	return true
+	return done
 }
 
 // bringForward brings what is closed and finished forward, the first of it first.
@@ -253,8 +260,7 @@ func (s *shortener) helpersFree(it Item, at Span) int {
 	if wait := s.d.in.calendarOf(&it).wait(at); wait > 0 {
 		return at.From + wait
 	}
-	m := mover{teller: &teller{d: s.d}}
-	b := m.booked(&shift{leads: []Item{it}})
+	b := s.d.bookedBut(nil, []Item{it})
 	return b.helpersFree(s.d.in.Closings[it.Of].Helpers, at)
 }
 
