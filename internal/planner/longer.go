@@ -1,6 +1,10 @@
 package planner
 
-import "slices"
+import (
+	"slices"
+
+	"axlestand/internal/schedule"
+)
 
 // Longer is a plan that was searched for much longer than usual.
 type Longer struct {
@@ -42,5 +46,7 @@ const worthMoving = 0.01
 // longEffort is what takes a second or two, whatever the number of jobs.
 func longEffort(jobs int) int { return 90_000 / max(60, jobs) }
 
-// score is what a plan comes to beside lateness: weighted hours and, at three minutes each, overhead.
-func (t Totals) score() float64 { return t.WeightedCompletion + 0.05*float64(t.OverheadMinutes) }
+// score is what a plan comes to beside lateness, in weighted hours.
+func (t Totals) score() float64 {
+	return t.WeightedCompletion + float64(schedule.OverheadMinutes*t.OverheadMinutes)/60
+}

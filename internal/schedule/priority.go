@@ -28,11 +28,8 @@ func (in *instance) orders() []order {
 		{jobs: pace, wait: true, sticky: true},
 		{jobs: in.bySubject(pace), sticky: true},
 	}
-	switch n := len(in.Jobs); {
-	case n > 600: // the second one is mostly given up where not all of them have room
+	if len(in.Jobs) > 600 { // the second one is mostly given up where not all of them have room
 		return []order{out[1], out[0]}
-	case n > 300:
-		return out[:6]
 	}
 	return out
 }

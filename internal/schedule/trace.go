@@ -133,10 +133,14 @@ type Cost struct {
 	Shifted  int64 // the same in lateness, which is what it would have to save
 }
 
+// OverheadMinutes is for how many minutes' delay of a job of weight 1 a minute of
+// overhead counts.
+const OverheadMinutes = 3
+
 // What the parts of the score weigh against a minute's delay of a job of
 // weight 1 (which is 1,000 in a Problem).
 const (
-	overheadWeight = 3_000      // a minute of overhead: 3 minutes
+	overheadWeight = 1_000 * OverheadMinutes
 	movedWeight    = 60_000_000 // a stage in another session than before: 1,000 hours
 	movedSoon      = 8          // so many times that, of a stage that was in this session or the next
 	stayWorth      = 200        // a stage that stays where it was is worth a 200th of the lateness

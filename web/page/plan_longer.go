@@ -37,8 +37,6 @@ func NewPlanLonger(base Base, p Planned, l planner.Longer, name string) PlanLong
 		}
 	}
 	v.Gains = append(v.Gains, p.gainWords(l.Gain)...)
-	v.Totals = besideTotals(p, then, "Longer look")
-	v.Change = then.change(p.Answer.Record(), l.Plan.Record())
-	v.Change.Table.Columns[1].Head, v.Change.Table.Columns[2].Head = "The plan", "Longer look"
+	v.Totals, v.Change = beside(p, then, "Longer look")
 	return v
 }

@@ -123,9 +123,7 @@ func NewWhatIf(base Base, p, then Planned, supposed []garage.Supposition, typed 
 		return v
 	}
 	then = then.without(supposed)
-	v.Totals = besideTotals(p, then, "What if")
-	v.Change = then.change(p.Answer.Record(), then.Answer.Record())
-	v.Change.Table.Columns[1].Head, v.Change.Table.Columns[2].Head = "The plan", "What if"
+	v.Totals, v.Change = beside(p, then, "What if")
 	v.Dates = whatIfDates(p, then)
 	v.Notes = then.notes()
 	if len(p.dues()) > 0 {
@@ -178,8 +176,10 @@ func (p Planned) without(supposed []garage.Supposition) Planned {
 	return p
 }
 
-// besideTotals sets what another plan comes to beside the plan.
-func besideTotals(p, then Planned, head string) ui.TableData {
+// beside sets another plan beside the plan: what it comes to, and what is different.
+func beside(p, then Planned, head string) (totals ui.TableData, change PlanChange) {
+	change = then.change(p.Answer.Record(), then.Answer.Record())
+	change.Table.Columns[1].Head, change.Table.Columns[2].Head = "The plan", head
 	t := ui.TableData{Caption: "What it comes to", Quiet: true, Columns: []ui.Column{
 		{Head: "What it comes to", Lead: true}, {Head: "The plan", Num: true}, {Head: head, Num: true},
 	}}
@@ -191,7 +191,7 @@ func besideTotals(p, then Planned, head string) ui.TableData {
 	add("Jobs blocked", strconv.Itoa(len(p.Answer.Blocked)), strconv.Itoa(len(then.Answer.Blocked)))
 	add("All that is planned is done", p.lastDay(), then.lastDay())
 	add("Opening, closing, changing cars", WorkWords(p.Answer.Totals.OverheadMinutes), WorkWords(then.Answer.Totals.OverheadMinutes))
-	return t
+	return t, change
 }
 
 // moneyText is what lateness costs by the plan, with what is lost when a blocked job stays so.
