@@ -280,7 +280,7 @@ func (s *shortener) shift(it Item, to Span) Item {
 	v.Items[k] = is
 	s.d.fitVisit(v)
 	s.items[slices.Index(s.items, it)] = is
-	s.changed(it.Span, to)
+	s.changed()
 	return is
 }
 
@@ -305,30 +305,12 @@ func (s *shortener) putOffOpening(it Item, to Span) Item {
 	s.open(is)
 	k = slices.Index(s.items, it)
 	s.items = insertItem(slices.Delete(s.items, k, k+1), is)
-	s.changed(it.Span, to)
+	s.changed()
 	return is
 }
 
-// changed notes what the hands do now instead of something before.
-func (s *shortener) changed(was, is Span) {
-	s.changes++
-	if was.From == was.To {
-		return
-	}
-	i := slices.IndexFunc(s.idle, func(free Span) bool { return free.From <= is.From && is.To <= free.To })
-	s.idle = slices.Insert(s.idle, i+1, Span{is.To, s.idle[i].To})
-	s.idle[i].To = is.From
-	in := s.d.in.session(was.From)
-	s.idle = slices.DeleteFunc(s.idle, func(free Span) bool {
-		if s.d.in.session(free.From) == in && (free.To == was.From || free.From == was.To) {
-			was = Span{min(free.From, was.From), max(free.To, was.To)}
-			return true
-		}
-		return free.From == free.To
-	})
-	i, _ = slices.BinarySearchFunc(s.idle, was.From, func(free Span, t int) int { return cmp.Compare(free.From, t) })
-	s.idle = slices.Insert(s.idle, i, was)
-}
+// changed looks at what the hands do anew.
+func (s *shortener) changed() { s.idle, s.changes = s.d.idleSpans(), s.changes+1 }
 
 // visitOf is where a piece of overhead is listed.
 func (s *shortener) visitOf(it Item) (visit, item int) {

@@ -22,7 +22,6 @@ type PlanLongerView struct {
 // NewPlanLonger sets a plan that was looked for longer beside the plan p, under the name by which it can be taken.
 func NewPlanLonger(base Base, p Planned, l planner.Longer, name string) PlanLongerView {
 	v := PlanLongerView{Base: base, Sub: "The plan is made in an instant. Here some forty times as much was tried, starting afresh."}
-	then := NewPlanned(p.Shot, p.Problem, l.Plan, p.Now)
 	if !l.Better {
 		v.Nothing = "Nothing was found that is worth moving jobs for."
 		if l.Plan.Totals.Optimal {
@@ -37,6 +36,6 @@ func NewPlanLonger(base Base, p Planned, l planner.Longer, name string) PlanLong
 		}
 	}
 	v.Gains = append(v.Gains, p.gainWords(l.Gain)...)
-	v.Totals, v.Change = beside(p, then, "Longer look")
+	v.Totals, v.Change = beside(p, NewPlanned(p.Shot, p.Problem, l.Plan, p.Now), "Longer look")
 	return v
 }
