@@ -7,7 +7,7 @@ import (
 
 // checkInPieces wants no car on the lift or opened in an earlier session where a later one has room for that before it is
 // wanted, and none left open, or its closing work undone, where the hands could have seen to it. What a pin was missed for,
-// what helpers or the lift are needed for, and cars that must be whole or cannot be moved meanwhile are left out.
+// what helpers or the lift are needed for, cars that must be whole meanwhile and, but for openings, immobile ones are left out.
 func (c *checker) checkInPieces() {
 	if len(c.a.Notes) > 0 {
 		return
@@ -79,7 +79,7 @@ func (c *checker) roomFor(it item, within span, idle []span) (at int, room bool)
 		}
 	}
 	for _, m := range c.immobileSpans() {
-		if m.car == it.car && m.overlaps(whole) {
+		if m.car == it.car && m.overlaps(whole) && it.kind != "open" {
 			return 0, false
 		}
 	}

@@ -117,7 +117,7 @@ func (s *shortener) bringForward() {
 		if from >= it.From {
 			continue
 		}
-		if to, ok := s.firstRoom(it, from, it.From); ok && s.mayMove(Span{to.From, it.From}) {
+		if to, ok := s.firstRoom(it, from, it.From); ok && s.mayMove(it, Span{to.From, it.From}) {
 			s.shift(it, to)
 		}
 	}
@@ -134,7 +134,7 @@ func (s *shortener) putOff() {
 		}
 		to, ok := s.lastRoom(it, before)
 		switch {
-		case !ok || s.d.in.session(to.From) <= s.d.in.session(it.From) || !s.mayMove(Span{it.From, before}):
+		case !ok || s.d.in.session(to.From) <= s.d.in.session(it.From) || !s.mayMove(it, Span{it.From, before}):
 		case it.Kind == Move:
 			later = append(later, s.shift(it, to))
 		default:
@@ -182,12 +182,12 @@ func (s *shortener) wanted(it Item) int {
 }
 
 // mayMove says whether nothing comes of overhead being done at the other end of a
-// stretch: the subject has not to be whole and is not stuck meanwhile, and no missed
-// pin could be kept.
-func (s *shortener) mayMove(over Span) bool {
+// stretch: the subject has not to be whole meanwhile and is not stuck, which an
+// opening does not mind, and no missed pin could be kept.
+func (s *shortener) mayMove(it Item, over Span) bool {
 	in := s.d.in
 	return !slices.ContainsFunc(in.Subjects[s.subject].Blackouts, over.overlaps) &&
-		!slices.ContainsFunc(s.stuck, func(o ofWhom) bool { return o.subject == s.subject && o.overlaps(over) }) &&
+		(it.Kind == Open || !slices.ContainsFunc(s.stuck, func(o ofWhom) bool { return o.subject == s.subject && o.overlaps(over) })) &&
 		!slices.ContainsFunc(s.d.result.Missed, func(m Missed) bool {
 			pin := in.Jobs[m.Job].Pin
 			return in.session(over.From) <= pin && pin <= in.session(over.To)
